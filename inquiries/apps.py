@@ -1,0 +1,18 @@
+"""The inquiries app."""
+
+from django.apps import AppConfig
+
+
+class InquiriesConfig(AppConfig):
+    """Who asks, and what becomes of it."""
+
+    name = "inquiries"
+    verbose_name = "Inquiries"
+
+    def ready(self) -> None:
+        """Register jobs, and tell the catalogue how availability is found."""
+        from catalog.instruments import availability
+        from inquiries.sales import queries, tasks  # noqa: F401
+        from inquiries.threads import tasks as mail_tasks  # noqa: F401
+
+        availability.register(queries.annotate_availability)

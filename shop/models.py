@@ -1,0 +1,9 @@
+"""Gathers the rooms' models, so that Django finds them."""
+
+from shop.history.models import Entry
+from shop.jobs.models import Job
+from shop.limits.models import Count
+from shop.profile.models import ShopProfile
+from shop.staff.models import User
+
+__all__ = ["Count", "Entry", "Job", "ShopProfile", "User"]
