@@ -1,0 +1,35 @@
+"""What every test shares: the environment, a browser, a PostgreSQL server."""
+
+import pytest
+
+from tests.support import environment
+
+environment.prepare()
+
+from tests.support.browser import (  # noqa: E402 - the environment comes before anything that may read settings
+    browser_context_args,
+    browser_type_launch_args,
+    browser_watch,
+    new_context,
+)
+from tests.support.postgres import postgres_server, postgres_url  # noqa: E402 - as above
+
+__all__ = [
+    "browser_context_args",
+    "browser_type_launch_args",
+    "browser_watch",
+    "new_context",
+    "postgres_server",
+    "postgres_url",
+]
+
+MARKED_BY_FIXTURE = {"browser": "browser", "new_context": "browser", "postgres_server": "postgres"}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark tests by the fixtures they use, and put the browser's last: it leaves an event loop running."""
+    for item in items:
+        for fixture, marker in MARKED_BY_FIXTURE.items():
+            if fixture in getattr(item, "fixturenames", []):
+                item.add_marker(marker)
+    items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
