@@ -12,7 +12,7 @@ class InquiriesConfig(AppConfig):
     def ready(self) -> None:
         """Register jobs, and tell the catalogue how availability is found."""
         from catalog.instruments import availability
-        from inquiries.sales import queries, tasks  # noqa: F401
-        from inquiries.threads import tasks as mail_tasks  # noqa: F401
+        from inquiries.sales import hold_actions, queries  # noqa: F401
+        from inquiries.threads import actions  # noqa: F401
 
         availability.register(queries.annotate_availability)

@@ -1,5 +1,7 @@
 """The shop's own profile: what the public reads of it, and the terms it works by."""
 
+from zoneinfo import ZoneInfo
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -61,3 +63,8 @@ class ShopProfile(models.Model):
     def carrier_names(self) -> list[str]:
         """The carriers, one a line as typed."""
         return [line.strip() for line in self.carriers.splitlines() if line.strip()]
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The shop's time zone."""
+        return ZoneInfo(self.time_zone)

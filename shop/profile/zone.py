@@ -1,7 +1,6 @@
 """Dates and times are shown in the shop's own zone."""
 
 from collections.abc import Callable
-from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -18,7 +17,7 @@ class ShopOnRequest:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         if not request.path.startswith(("/static/", "/pictures/")):
             request.shop = the_shop()  # type: ignore[attr-defined]
-            timezone.activate(ZoneInfo(request.shop.time_zone))  # type: ignore[attr-defined]
+            timezone.activate(request.shop.zone)  # type: ignore[attr-defined]
         try:
             return self.get_response(request)
         finally:

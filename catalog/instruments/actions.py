@@ -1,0 +1,166 @@
+"""The deeds on a record: open it, change it, publish it, take it down, mark it sold."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from django.db import models, transaction
+from django.db.models import F
+
+from catalog.instruments.availability import annotated
+from catalog.instruments.models import Instrument, Kind, StockNumber
+from catalog.instruments.readiness import missing_for_publishing
+from shop.history.actions import record
+from shop.numbers.actions import next_number
+from shop.profile.queries import the_shop
+from shop.refusal import Refused
+from shop.staff.models import User
+
+FIRST_STOCK_NUMBER = 1001
+
+State = Instrument.State
+
+
+@transaction.atomic
+def open_record(
+    kind: Kind, *, by: User | None, at: datetime, stock: int | None = None, **fields: Any
+) -> Instrument:
+    """Open the record of an instrument as a draft, under the next stock number.
+
+    `stock` takes over a number from older books; Refused when it has ever been given here.
+    """
+    number = stock or _free_number()
+    if StockNumber.objects.filter(number=number).exists():
+        raise Refused(
+            f"Stock number {number} has been given before and is never given again.", code="number-given"
+        )
+    StockNumber.objects.create(number=number, given_at=at)
+    fields.setdefault("currency", the_shop().currency)
+    instrument = Instrument.objects.create(
+        stock_id=number, kind=kind, created_at=at, changed_at=at, **fields
+    )
+    record(instrument, "opened", by=by, at=at, new=instrument.name)
+    return instrument
+
+
+def _free_number() -> int:
+    number = next_number("stock", first=FIRST_STOCK_NUMBER)
+    while StockNumber.objects.filter(number=number).exists():
+        number = next_number("stock")
+    return number
+
+
+@transaction.atomic
+def change_record(
+    instrument: Instrument, values: dict[str, Any], *, by: User | None, at: datetime, revision: int | None = None
+) -> list[str]:
+    """Set `values` on the record, one history row for each that differs; the changed fields' names.
+
+    With `revision`, the change is refused when somebody else has changed the record since.
+    """
+    now = Instrument.objects.select_for_update().get(pk=instrument.pk)
+    if revision is not None and revision != now.revision:
+        raise Refused(
+            "Somebody changed this record while you were writing. Your text is kept below; "
+            "compare it with the record, and save again.",
+            code="changed-meanwhile",
+        )
+    changed = [name for name, value in values.items() if getattr(now, name) != value]
+    for name in changed:
+        _record_field(now, name, values[name], by=by, at=at)
+        setattr(now, name, values[name])
+    if changed:
+        now.revision += 1
+        now.changed_at = at
+        now.save(update_fields=[*changed, "revision", "changed_at"])
+    instrument.refresh_from_db()
+    return changed
+
+
+def _record_field(now: Instrument, name: str, new: Any, *, by: User | None, at: datetime) -> None:
+    label = str(Instrument._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+    record(now, "changed", by=by, at=at, field=label, old=getattr(now, name), new=new)
+
+
+@transaction.atomic
+def change_rows(
+    instrument: Instrument, what: str, save: Callable[[], Any], *, by: User | None, at: datetime
+) -> bool:
+    """Run `save`, which changes rows that hang from the record, and keep their text before and after.
+
+    `what` is the relation's name, such as `numbers`. True when something differs.
+    """
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    before = _rows_as_text(instrument, what)
+    save()
+    after = _rows_as_text(instrument, what)
+    if before == after:
+        return False
+    touch(instrument, at=at)
+    record(instrument, "changed", by=by, at=at, field=what, old=before, new=after)
+    return True
+
+
+def touch(instrument: Instrument, *, at: datetime) -> None:
+    """Note that something the record shows has changed."""
+    Instrument.objects.filter(pk=instrument.pk).update(revision=F("revision") + 1, changed_at=at)
+
+
+def _rows_as_text(instrument: Instrument, what: str) -> str:
+    rows: models.Manager[Any] = getattr(instrument, what)
+    return "\n".join(_row_as_text(row) for row in rows.all())
+
+
+def _row_as_text(row: models.Model) -> str:
+    skipped = {"id", "instrument", "examined_at", "examined_by"}
+    values = [
+        str(getattr(row, field.name))
+        for field in row._meta.fields
+        if field.name not in skipped and getattr(row, field.name) not in (None, "")
+    ]
+    return " · ".join(values)
+
+
+@transaction.atomic
+def publish(instrument: Instrument, *, by: User | None, at: datetime) -> None:
+    """Put a draft, or a piece taken down, on the public side; Refused while something is missing."""
+    missing = missing_for_publishing(instrument)
+    if missing:
+        raise Refused(
+            "It cannot be published yet: " + "; ".join(item.says for item in missing) + ".", code="missing"
+        )
+    _move(instrument, [State.DRAFT, State.WITHDRAWN], State.LISTED, by=by, at=at)
+
+
+@transaction.atomic
+def withdraw(instrument: Instrument, *, by: User | None, at: datetime) -> None:
+    """Take a listed piece off the public side; Refused while somebody has a hold or a sale on it."""
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    if annotated(Instrument.objects.all(), at=at).get(pk=instrument.pk).taken:  # type: ignore[attr-defined]
+        raise Refused(
+            "Somebody has a hold or a sale on it. End that first, then take it down.", code="taken"
+        )
+    _move(instrument, [State.LISTED], State.WITHDRAWN, by=by, at=at)
+
+
+def mark_sold(instrument: Instrument, *, by: User | None, at: datetime) -> None:
+    """Move a listed piece to the sold archive (called by the closing of its sale)."""
+    _move(instrument, [State.LISTED], State.SOLD, by=by, at=at, sold_at=at)
+
+
+def _move(
+    instrument: Instrument, old: list[State], new: State, *, by: User | None, at: datetime, **also: Any
+) -> None:
+    before = Instrument.objects.get(pk=instrument.pk).get_state_display()
+    if new == State.LISTED:
+        also["listed_at"] = instrument.listed_at or at
+    won = Instrument.objects.filter(pk=instrument.pk, state__in=old).update(
+        state=new, changed_at=at, revision=F("revision") + 1, **also
+    )
+    if not won:
+        raise Refused(
+            f"It stands as “{before}”, so this cannot be done. The page shows how it stands now.",
+            code="state",
+        )
+    record(instrument, "changed", by=by, at=at, field="state", old=before, new=new.label)
+    instrument.refresh_from_db()

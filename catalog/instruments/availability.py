@@ -1,0 +1,44 @@
+"""What a buyer may have: computed from holds and sales, which live further up the street.
+
+The catalogue never imports an inquiry. The inquiries app registers here, at start, how a query of
+instruments is given `taken`; the word follows from it in one place.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+from enum import StrEnum
+
+from catalog.instruments.models import Instrument
+from catalog.instruments.queries import InstrumentQuerySet
+
+Annotate = Callable[[InstrumentQuerySet, datetime], InstrumentQuerySet]
+
+_annotate: list[Annotate] = []
+
+
+class Availability(StrEnum):
+    """The word on the public page."""
+
+    AVAILABLE = "Available"
+    ON_HOLD = "On hold"
+    SOLD = "Sold"
+    NOT_LISTED = "Not listed"
+
+
+def register(annotate: Annotate) -> None:
+    """Tell the catalogue how availability is found (called once, at start)."""
+    _annotate[:] = [annotate]
+
+
+def annotated(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
+    """Give each instrument `taken` (bool): whether a hold or an open sale stands at `at`."""
+    return _annotate[0](instruments, at)
+
+
+def availability_of(instrument: Instrument) -> Availability:
+    """The word for an instrument that came through `annotated`."""
+    if instrument.state == Instrument.State.SOLD:
+        return Availability.SOLD
+    if instrument.state != Instrument.State.LISTED:
+        return Availability.NOT_LISTED
+    return Availability.ON_HOLD if instrument.taken else Availability.AVAILABLE  # type: ignore[attr-defined]

@@ -1,0 +1,63 @@
+"""What a record still needs before the public may see it, each with the section where it is mended."""
+
+from dataclasses import dataclass
+
+from catalog.instruments.models import Instrument
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing missing: a sentence part, and where to mend it (`section` and `field` on the record)."""
+
+    says: str
+    section: str
+    field: str = ""
+
+
+def missing_for_publishing(instrument: Instrument) -> list[Missing]:
+    """Everything that stops publishing, in the order of the record; empty when it may go out."""
+    return [*_identity(instrument), *_words(instrument), *_price(instrument), *_pictures(instrument)]
+
+
+def _identity(instrument: Instrument) -> list[Missing]:
+    found = []
+    if instrument.maker_id is None:
+        found.append(Missing("the maker is not named", "identity", "maker"))
+    if not instrument.made:
+        found.append(Missing("the date of make is empty", "identity", "made"))
+    elif not instrument.made_evidence:
+        found.append(Missing("nothing says how the date is known", "identity", "made_evidence"))
+    if instrument.configuration_now_id is None:
+        found.append(Missing("the configuration as it stands is not chosen", "identity", "configuration_now"))
+    return found
+
+
+def _words(instrument: Instrument) -> list[Missing]:
+    found = []
+    if not instrument.findings.exists():
+        found.append(Missing("no part has been examined", "parts"))
+    if not instrument.grade:
+        found.append(Missing("the condition is not graded", "condition", "grade"))
+    if not instrument.condition:
+        found.append(Missing("the condition is not described", "condition", "condition"))
+    if not instrument.story:
+        found.append(Missing("the story is empty", "story", "story"))
+    return found
+
+
+def _price(instrument: Instrument) -> list[Missing]:
+    if instrument.asking_price or instrument.price_on_request:
+        return []
+    return [Missing("there is no asking price, and it is not on request", "price", "asking_price")]
+
+
+def _pictures(instrument: Instrument) -> list[Missing]:
+    ready = list(instrument.photographs.filter(state="ready"))
+    if not ready:
+        return [Missing("no picture is ready", "pictures")]
+    shown = {photograph.view_id for photograph in ready}
+    views = instrument.kind.views.filter(required=True).exclude(pk__in=shown)
+    found = [Missing(f"no picture shows: {view.name.lower()}", "pictures") for view in views]
+    if not any(photograph.lead for photograph in ready):
+        found.append(Missing("no lead picture is chosen", "pictures"))
+    return found

@@ -1,0 +1,39 @@
+"""The worker's part in photographs."""
+
+from datetime import datetime
+
+from catalog.instruments.actions import touch
+from catalog.pictures.intake import original_path
+from catalog.pictures.models import Photograph
+from catalog.pictures.prints import Prints, make_prints
+from shop.jobs.actions import Finish, task
+
+
+@task
+def prepare(photograph: int) -> Finish | None:
+    """Make the prints of one photograph; a picture that cannot be decoded is refused by its name."""
+    row = Photograph.objects.select_related("instrument").filter(pk=photograph).first()
+    if row is None or row.state == Photograph.State.READY:
+        return None
+    original = original_path(row.sha256, row.suffix)
+    try:
+        prints = make_prints(original, row.token)
+    except FileNotFoundError:
+        raise
+    except (OSError, ValueError, SyntaxError):
+        return lambda at: _refuse(row)
+    return lambda at: _ready(row, prints, at=at)
+
+
+def _ready(row: Photograph, prints: Prints, *, at: datetime) -> None:
+    Photograph.objects.filter(pk=row.pk).update(
+        state=Photograph.State.READY, width=prints.width, height=prints.height, widths=prints.widths
+    )
+    touch(row.instrument, at=at)
+
+
+def _refuse(row: Photograph) -> None:
+    Photograph.objects.filter(pk=row.pk).update(
+        state=Photograph.State.REFUSED,
+        refusal=f"{row.original_name} is damaged and cannot be shown. Copy it from the camera again.",
+    )

@@ -1,0 +1,73 @@
+"""What it cost, and from whom it came: for the owner's eyes."""
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from catalog.instruments.models import Instrument
+from shop.facts import Fact
+
+
+class Acquisition(models.Model):
+    """How the instrument came to the shop."""
+
+    class How(models.TextChoices):
+        BOUGHT = "bought", "Bought"
+        CONSIGNED = "consigned", "On consignment"
+
+    instrument = models.OneToOneField(Instrument, on_delete=models.CASCADE, related_name="acquisition")
+    how = models.CharField(max_length=10, choices=How.choices, default=How.BOUGHT)
+    seller = models.CharField("seller or consignor", max_length=120)
+    seller_contact = models.TextField("how to reach them", blank=True)
+    on = models.DateField("date", help_text="The day it came into the shop's hands.")
+    commission_percent = models.DecimalField(
+        "commission, per cent",
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+        help_text="For a consigned piece: the share of the price that is yours.",
+    )
+    note = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(how="bought", commission_percent__isnull=True)
+                | models.Q(how="consigned", commission_percent__isnull=False),
+                name="commission_when_consigned",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_how_display()} from {self.seller}"
+
+
+class Cost(Fact):
+    """Money spent on the instrument. A mistake is reversed by a second row with the opposite amount."""
+
+    class Kind(models.TextChoices):
+        PURCHASE = "purchase", "Purchase"
+        SHIPPING_IN = "shipping-in", "Shipping in"
+        PARTS = "parts", "Parts"
+        REPAIR = "repair", "Repair"
+        SETUP = "setup", "Set-up"
+        OTHER = "other", "Other"
+
+    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="costs")
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    amount = models.DecimalField(max_digits=12, decimal_places=2)
+    currency = models.CharField(max_length=3)
+    on = models.DateField("date")
+    note = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "cost row"
+        ordering = ["on", "pk"]
+        constraints = [models.CheckConstraint(condition=~models.Q(amount=0), name="cost_not_zero")]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.amount}"

@@ -1,0 +1,27 @@
+"""The people who ask and buy."""
+
+from django.db import models
+from django.db.models.functions import Lower
+
+
+class Contact(models.Model):
+    """One person. Their e-mail address, in any case of letters, stands once."""
+
+    name = models.CharField(max_length=120)
+    email = models.EmailField("e-mail", blank=True)
+    telephone = models.CharField(max_length=40, blank=True)
+    address = models.TextField(blank=True)
+    country = models.CharField(max_length=2, blank=True, help_text="Two letters, as in ISO 3166: US, CA, DE.")
+    note = models.TextField("private note", blank=True)
+    created_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("email"), condition=~models.Q(email=""), name="contact_email_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,178 @@
+"""Promise first refusal, keep the queue in order, and let a promise end at its instant."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from catalog.models import Instrument
+from inquiries.sales.models import Hold
+from inquiries.sales.queries import holds_in_force, open_sale_of
+from inquiries.sales.rules import chain
+from inquiries.threads.models import Inquiry
+from shop.history.actions import record
+from shop.jobs.actions import Finish, task
+from shop.profile.queries import the_shop
+from shop.refusal import Refused
+from shop.staff.models import User
+
+
+@transaction.atomic
+def place_hold(
+    instrument: Instrument, inquiry: Inquiry, *, by: User | None, at: datetime, hours: int | None = None
+) -> Hold:
+    """Promise `instrument` to the person of `inquiry`, or give them the next place in the queue.
+
+    A second press for the same person hands back the promise they have. `hours` defaults to the
+    shop's profile. Raises Refused when the instrument is not for sale.
+    """
+    instrument = _locked(instrument)
+    if instrument.state != Instrument.State.LISTED:
+        raise Refused(
+            f"No. {instrument.stock_id} is not for sale, so it cannot be held. Publish it first.",
+            code="not-for-sale",
+        )
+    _settle(instrument, at=at)
+    waiting = list(holds_in_force().filter(instrument=instrument))
+    for hold in waiting:
+        if hold.contact_id == inquiry.contact_id:
+            return hold
+    hold = _new_hold(instrument, inquiry, waiting, hours or the_shop().hold_hours, by=by, at=at)
+    record(hold, "placed", by=by, at=at, field="hold", new=hold.get_state_display())
+    record(
+        instrument, "hold placed", by=by, at=at, field=hold.get_state_display(), new=inquiry.contact.name
+    )
+    return hold
+
+
+def _new_hold(
+    instrument: Instrument,
+    inquiry: Inquiry,
+    waiting: list[Hold],
+    hours: int,
+    *,
+    by: User | None,
+    at: datetime,
+) -> Hold:
+    in_sale = open_sale_of(instrument) is not None
+    start = (waiting[-1].until if waiting else at) if not in_sale else None
+    span = chain(start, [hours])[0] if start else (None, None)
+    hold = Hold.objects.create(
+        instrument=instrument,
+        inquiry=inquiry,
+        contact=inquiry.contact,
+        state=Hold.State.QUEUED if waiting or in_sale else Hold.State.ACTIVE,
+        hours=hours,
+        asked_at=at,
+        starts_at=span[0],
+        until=span[1],
+        by=by,
+    )
+    _schedule(hold)
+    return hold
+
+
+@transaction.atomic
+def release_hold(hold: Hold, *, by: User | None, at: datetime, reason: str = "") -> None:
+    """End a hold, or leave the queue, before its time; those behind move up at once."""
+    instrument = _locked(hold.instrument)
+    _settle(instrument, at=at)
+    if not _end(hold, Hold.State.RELEASED, by=by, at=at, reason=reason):
+        raise Refused("This hold has already ended. The page shows how it stands now.", code="ended")
+    _move_up(instrument, at=at)
+
+
+@transaction.atomic
+def settle(instrument: Instrument, *, at: datetime) -> None:
+    """Bring the books up to `at`: end what has lapsed, each at its own instant, and move the queue up."""
+    _settle(_locked(instrument), at=at)
+
+
+@task
+def settle_when_due(instrument: int) -> Finish:
+    """The worker's part: settle one instrument at the instant. Running it twice changes nothing."""
+    return lambda at: settle(Instrument.objects.get(pk=instrument), at=at)
+
+
+def turn_into_sale(hold: Hold, *, by: User | None, at: datetime) -> None:
+    """End the running hold because its sale begins, and let the queue wait behind the sale.
+
+    Called inside the sale's transaction, with the instrument locked. Raises Refused when the hold
+    does not run at `at`.
+    """
+    _settle(hold.instrument, at=at)
+    if not _end(hold, Hold.State.SALE, by=by, at=at, only=Hold.State.ACTIVE):
+        raise Refused(
+            "This hold does not run now, so no deposit can be taken on it. Place a hold for this buyer first.",
+            code="hold-not-running",
+        )
+    holds_in_force().filter(instrument=hold.instrument).update(starts_at=None, until=None)
+
+
+def resume_queue(instrument: Instrument, *, at: datetime) -> None:
+    """After a sale has ended without the instrument going: the first who waits has it from `at`."""
+    _move_up(instrument, at=at)
+
+
+def end_queue(instrument: Instrument, *, by: User | None, at: datetime) -> None:
+    """The instrument is sold: whoever still waits is released."""
+    for hold in holds_in_force().filter(instrument=instrument):
+        _end(hold, Hold.State.RELEASED, by=by, at=at, reason="Sold to another buyer")
+
+
+def _locked(instrument: Instrument) -> Instrument:
+    return Instrument.objects.select_for_update().get(pk=instrument.pk)
+
+
+def _settle(instrument: Instrument, *, at: datetime) -> None:
+    lapsed = Hold.objects.filter(instrument=instrument, state=Hold.State.ACTIVE, until__lte=at)
+    while hold := lapsed.first():
+        ended = hold.until or at
+        _end(hold, Hold.State.EXPIRED, by=None, at=ended)
+        following = holds_in_force().filter(instrument=instrument, state=Hold.State.QUEUED).first()
+        if following is not None:
+            _activate(following, at=ended)
+
+
+def _move_up(instrument: Instrument, *, at: datetime) -> None:
+    """Close the gap that an ended hold leaves: spans follow one another again, the first one runs."""
+    if open_sale_of(instrument) is not None:
+        return
+    waiting = list(holds_in_force().filter(instrument=instrument))
+    if waiting and waiting[0].state == Hold.State.ACTIVE:
+        start, rest = waiting[0].until or at, waiting[1:]
+    else:
+        start, rest = at, waiting
+    for hold, (starts_at, until) in zip(rest, chain(start, [hold.hours for hold in rest]), strict=True):
+        Hold.objects.filter(pk=hold.pk).update(starts_at=starts_at, until=until)
+        hold.starts_at, hold.until = starts_at, until
+        _schedule(hold)
+    if rest and rest[0] is waiting[0]:
+        _activate(rest[0], at=at)
+
+
+def _activate(hold: Hold, *, at: datetime) -> None:
+    won = Hold.objects.filter(pk=hold.pk, state=Hold.State.QUEUED).update(state=Hold.State.ACTIVE)
+    if won:
+        record(
+            hold, "moved up", by=None, at=at, field="hold", old=Hold.State.QUEUED.label, new="On hold"
+        )
+        record(hold.instrument, "hold moved up", by=None, at=at, new=hold.contact.name)
+
+
+def _end(
+    hold: Hold, state: Hold.State, *, by: User | None, at: datetime, reason: str = "", only: str = ""
+) -> bool:
+    """Compare and swap: end `hold` if it is still in force (or in the state `only`)."""
+    standing = [only] if only else [Hold.State.ACTIVE, Hold.State.QUEUED]
+    changed = Hold.objects.filter(pk=hold.pk, state__in=standing).update(
+        state=state, ended_at=at, reason=reason
+    )
+    if changed:
+        record(hold, "ended", by=by, at=at, field="hold", old=hold.get_state_display(), new=state.label)
+        record(hold.instrument, f"hold {state.label.lower()}", by=by, at=at, old=hold.contact.name)
+    return bool(changed)
+
+
+def _schedule(hold: Hold) -> None:
+    if hold.until is not None:
+        settle_when_due.enqueue(at=hold.until, instrument=hold.instrument_id)

@@ -1,0 +1,110 @@
+"""Which holds, which sales, and what their rows add up to."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from decimal import Decimal
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from catalog.instruments.queries import InstrumentQuerySet
+from catalog.models import Instrument
+from inquiries.sales.models import Hold, LedgerRow, Sale
+from inquiries.sales.rules import SaleFacts
+
+IN_FORCE = [Hold.State.ACTIVE, Hold.State.QUEUED]
+TOOK_MONEY = {LedgerRow.Kind.DEPOSIT, LedgerRow.Kind.PAYMENT, LedgerRow.Kind.REFUND}
+
+
+def holds_in_force() -> QuerySet[Hold]:
+    """Active and queued holds, in the order they were asked for, with the person."""
+    return (
+        Hold.objects.filter(state__in=IN_FORCE)
+        .select_related("contact", "instrument__model__maker", "instrument__maker", "instrument__kind")
+        .order_by("asked_at", "pk")
+    )
+
+
+def runs_at(at: datetime) -> Q:
+    """A hold whose promise runs at `at`: the one definition, for a row and for a list."""
+    return Q(state__in=IN_FORCE, starts_at__lte=at, until__gt=at)
+
+
+def running_hold(instrument: Instrument, *, at: datetime) -> Hold | None:
+    """The hold that runs on `instrument` at `at`, whether or not the books have been brought up to it."""
+    return Hold.objects.filter(runs_at(at), instrument=instrument).select_related("contact").first()
+
+
+def queue_of(instrument: Instrument, *, at: datetime) -> list[Hold]:
+    """Who waits after the hold or sale that stands at `at`, in order."""
+    waiting = holds_in_force().filter(instrument=instrument).filter(
+        Q(starts_at__isnull=True) | Q(starts_at__gt=at)
+    )
+    return list(waiting)
+
+
+def annotate_availability(instruments: InstrumentQuerySet, at: datetime) -> InstrumentQuerySet:
+    """Give each instrument `taken`: whether a hold runs or a sale is open at `at`."""
+    running = Hold.objects.filter(runs_at(at), instrument=OuterRef("pk"))
+    in_sale = Sale.objects.filter(ended_at__isnull=True, instrument=OuterRef("pk"))
+    return instruments.annotate(taken=Exists(running) | Exists(in_sale))
+
+
+def open_sale_of(instrument: Instrument) -> Sale | None:
+    """The open sale of an instrument, if there is one."""
+    return Sale.objects.filter(instrument=instrument, ended_at__isnull=True).first()
+
+
+def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
+    """Sales with everything `facts_of` reads, in a fixed number of queries."""
+    return sales.select_related(
+        "contact",
+        "inquiry",
+        "instrument__kind",
+        "instrument__maker",
+        "instrument__model__maker",
+        "instrument__acquisition",
+        "shipment__delivery",
+        "payout",
+    ).prefetch_related("rows__clearing", "rows__reverses", "rows__reversed_by", "rows__receipt", "instrument__costs")
+
+
+def charged(rows: Iterable[LedgerRow]) -> Decimal:
+    """All that was charged, less what was taken back."""
+    return sum((row.amount for row in rows if not _is_money(row)), Decimal(0))
+
+
+def paid(rows: Iterable[LedgerRow]) -> Decimal:
+    """All that was received, less what was refunded or reversed."""
+    return -sum((row.amount for row in rows if _is_money(row)), Decimal(0))
+
+
+def uncleared(rows: Iterable[LedgerRow]) -> Decimal:
+    """Money received, standing, and not yet final at the bank."""
+    return sum((row.received for row in rows if awaits_clearing(row)), Decimal(0))
+
+
+def awaits_clearing(row: LedgerRow) -> bool:
+    """Whether the bank has still to make this row final; cash is final in the hand."""
+    settled = hasattr(row, "clearing") or hasattr(row, "reversed_by")
+    return row.is_money_in and row.method != LedgerRow.Method.CASH and not settled
+
+
+def facts_of(sale: Sale) -> SaleFacts:
+    """What the rows of `sale` add up to (reads its rows, shipment and delivery)."""
+    rows = list(sale.rows.all())
+    shipment = getattr(sale, "shipment", None)
+    delivery = getattr(shipment, "delivery", None)
+    return SaleFacts(
+        charged=charged(rows),
+        paid=paid(rows),
+        uncleared=uncleared(rows),
+        approval_hours=sale.approval_hours,
+        shipped_at=shipment.at if shipment else None,
+        delivered_at=delivery.at if delivery else None,
+        outcome=sale.outcome,
+    )
+
+
+def _is_money(row: LedgerRow) -> bool:
+    kind = row.reverses.kind if row.reverses else row.kind
+    return kind in TOOK_MONEY

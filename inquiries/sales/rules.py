@@ -1,0 +1,139 @@
+"""Holds, balances and stages, from values alone."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
+
+CENT = Decimal("0.01")
+
+
+def hold_end(start: datetime, hours: int) -> datetime:
+    """The instant a hold ends: so many elapsed hours after `start`, whatever the clocks do meanwhile."""
+    return start + timedelta(hours=hours)
+
+
+def chain(start: datetime, hours: Iterable[int]) -> list[tuple[datetime, datetime]]:
+    """The half-open spans of a queue of holds, each beginning where the one before it ends."""
+    spans = []
+    for length in hours:
+        spans.append((start, hold_end(start, length)))
+        start = spans[-1][1]
+    return spans
+
+
+def usual_deposit(price: Decimal, percent: int) -> Decimal:
+    """The usual deposit on `price`, to the cent, half a cent rounded up."""
+    return (price * percent / 100).quantize(CENT, ROUND_HALF_UP)
+
+
+class Stage(StrEnum):
+    """How far a sale has come. Never stored: computed from its rows."""
+
+    DEPOSIT = "Deposit taken"
+    PAID = "Paid in full"
+    SHIPPED = "Shipped"
+    APPROVAL = "On approval"
+    APPROVED = "Approval over"
+    CLOSED = "Closed"
+    RETURNED = "Returned"
+    FELL_THROUGH = "Fell through"
+
+
+class Step(StrEnum):
+    """What can be done to a sale."""
+
+    PAY = "record a payment"
+    REFUND = "refund money"
+    REVERSE = "reverse a row"
+    CLEAR = "mark money as cleared"
+    SHIP = "record the parcel"
+    DELIVER = "record the delivery"
+    CLOSE = "close the sale"
+    RETURN = "take the instrument back"
+    FALL_THROUGH = "let the sale fall through"
+
+
+OPEN = frozenset({Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED})
+
+ALLOWED: dict[Step, frozenset[Stage]] = {
+    Step.PAY: frozenset({Stage.DEPOSIT}),
+    Step.REFUND: OPEN,
+    Step.REVERSE: OPEN,
+    Step.CLEAR: OPEN,
+    Step.SHIP: frozenset({Stage.PAID}),
+    Step.DELIVER: frozenset({Stage.SHIPPED}),
+    Step.CLOSE: frozenset({Stage.APPROVED}),
+    Step.RETURN: frozenset({Stage.APPROVAL, Stage.APPROVED}),
+    Step.FALL_THROUGH: frozenset({Stage.DEPOSIT, Stage.PAID}),
+}
+
+
+@dataclass(frozen=True)
+class SaleFacts:
+    """What the rows of a sale add up to. Amounts are in the sale's currency."""
+
+    charged: Decimal
+    paid: Decimal
+    uncleared: Decimal
+    approval_hours: int
+    shipped_at: datetime | None = None
+    delivered_at: datetime | None = None
+    outcome: str = ""
+
+    @property
+    def balance(self) -> Decimal:
+        """What the buyer still owes; below zero, what we owe the buyer."""
+        return self.charged - self.paid
+
+    @property
+    def approval_until(self) -> datetime | None:
+        """When the approval period ends (end out), once delivered."""
+        return self.delivered_at + timedelta(hours=self.approval_hours) if self.delivered_at else None
+
+
+OUTCOMES = {"closed": Stage.CLOSED, "returned": Stage.RETURNED, "fell-through": Stage.FELL_THROUGH}
+
+
+def stage(facts: SaleFacts, *, at: datetime) -> Stage:
+    """The stage of a sale at `at`."""
+    if facts.outcome:
+        return OUTCOMES[facts.outcome]
+    if facts.approval_until:
+        return Stage.APPROVAL if at < facts.approval_until else Stage.APPROVED
+    if facts.shipped_at:
+        return Stage.SHIPPED
+    return Stage.PAID if facts.balance <= 0 else Stage.DEPOSIT
+
+
+def allowed(step: Step, facts: SaleFacts, *, at: datetime) -> bool:
+    """Whether the table of steps lets `step` happen now."""
+    return stage(facts, at=at) in ALLOWED[step]
+
+
+NEXT = {
+    Stage.DEPOSIT: "The balance is to come from the buyer.",
+    Stage.PAID: "Pack it, and record the parcel or the collection.",
+    Stage.SHIPPED: "Record the delivery when the carrier shows it.",
+    Stage.APPROVAL: "The approval period runs.",
+    Stage.APPROVED: "Close the sale.",
+    Stage.CLOSED: "Nothing is left to do.",
+    Stage.RETURNED: "Nothing is left to do.",
+    Stage.FELL_THROUGH: "Nothing is left to do.",
+}
+
+
+def consignor_share(price: Decimal, commission_percent: Decimal | None) -> Decimal:
+    """What goes to the consignor: the price less the shop's commission, to the cent; nothing when bought."""
+    if commission_percent is None:
+        return Decimal(0)
+    commission = (price * commission_percent / 100).quantize(CENT, ROUND_HALF_UP)
+    return price - commission
+
+
+def place_in_queue(position: int) -> str:
+    """1 → “first in the queue”, as it is said to a person."""
+    words: Sequence[str] = ("first", "second", "third", "fourth", "fifth", "sixth")
+    word = words[position - 1] if position <= len(words) else f"number {position}"
+    return f"{word} in the queue"

@@ -1,0 +1,14 @@
+"""The wording of the mail that the shop sends by itself."""
+
+from inquiries.threads.models import Inquiry
+from shop.profile.models import ShopProfile
+
+
+def acknowledgement(inquiry: Inquiry, shop: ShopProfile) -> str:
+    """The plain text that says a question has arrived."""
+    return (
+        f"Dear {inquiry.contact.name},\n\n"
+        f"thank you for asking about our no. {inquiry.instrument.stock_id}, {inquiry.instrument.title}. "
+        "Your question has arrived and a person will answer it.\n\n"
+        f"{shop.owner_name or shop.name}\n{shop.name}\n{shop.telephone}\n"
+    ).rstrip() + "\n"

@@ -1,0 +1,5 @@
+"""The root urls: wiring only."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []
