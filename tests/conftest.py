@@ -7,7 +7,7 @@ from tests.support import environment
 environment.prepare()
 
 from tests.support.browser import (  # noqa: E402 - the environment comes before anything that may read settings
-    browser_context_args,
+    base_url,
     browser_type_launch_args,
     browser_watch,
     new_context,
@@ -15,7 +15,7 @@ from tests.support.browser import (  # noqa: E402 - the environment comes before
 from tests.support.postgres import postgres_server, postgres_url  # noqa: E402 - as above
 
 __all__ = [
-    "browser_context_args",
+    "base_url",
     "browser_type_launch_args",
     "browser_watch",
     "new_context",

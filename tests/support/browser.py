@@ -26,6 +26,8 @@ FLAGS = [
     "--disable-sync",
 ]
 WIDE = {"width": 1280, "height": 900}
+PHONE = {"width": 390, "height": 844}
+ALIKE_EVERYWHERE = {"viewport": WIDE, "locale": "en-US", "timezone_id": "UTC"}
 OWN_HOSTS = {"127.0.0.1", "localhost"}
 
 
@@ -42,9 +44,8 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 
 @pytest.fixture(scope="session")
-def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
-    """One size, language and zone for every test, whatever the machine has."""
-    return {**browser_context_args, "viewport": WIDE, "locale": "en-US", "timezone_id": "UTC"}
+def base_url() -> None:
+    """No base for addresses: the plugin's own fixture of this name is written in a way pytest warns of."""
 
 
 class Watch:
@@ -85,7 +86,12 @@ def browser_watch() -> Iterator[Watch]:
 
 @pytest.fixture
 def new_context(
-    browser_watch: Watch, new_context: Callable[..., BrowserContext]
+    request: pytest.FixtureRequest,
+    browser_watch: Watch,
+    new_context: Callable[..., BrowserContext],
 ) -> Callable[..., BrowserContext]:
-    """Open one more person's browser; each is watched."""
-    return lambda **options: browser_watch.follow(new_context(**options))
+    """Open one more person's browser, such as `new_context(viewport=PHONE)`; each is watched."""
+    marker = request.node.get_closest_marker("browser_context_args")
+    marked = marker.kwargs if marker else {}
+    defaults = {name: value for name, value in ALIKE_EVERYWHERE.items() if name not in marked}
+    return lambda **options: browser_watch.follow(new_context(**{**defaults, **options}))
