@@ -1,5 +1,13 @@
 """The root urls: wiring only."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [
+    path("", include("catalog.public.urls")),
+    path("", include("catalog.pictures.urls")),
+    path("", include("inquiries.threads.urls")),
+    path("desk/", include("shop.staff.urls")),
+    path("desk/", include("shop.profile.urls")),
+    path("desk/", include("catalog.desk.urls")),
+    path("desk/", include("inquiries.desk.urls")),
+]
