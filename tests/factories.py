@@ -1,0 +1,156 @@
+"""A small cast, made on the spot: the owner, a helper, an instrument with a story, a buyer."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import factory
+from factory.django import DjangoModelFactory
+
+from catalog.models import Instrument, Kind, Maker, Model, Photograph, StockNumber
+from inquiries.models import Contact, Inquiry
+from shop.models import ShopProfile, User
+
+NOON = datetime(2026, 6, 10, 12, 0, tzinfo=UTC)
+PASSWORD = "a long walk by the river"
+
+
+class ShopFactory(DjangoModelFactory[ShopProfile]):
+    """The shop's one profile."""
+
+    class Meta:
+        model = ShopProfile
+        django_get_or_create = ("id",)
+
+    id = 1
+    name = "Harrow Lane Strings"
+    email = "desk@harrowlane.example"
+    owner_name = "Ada Quill"
+
+
+class StaffFactory(DjangoModelFactory[User]):
+    """A member of staff with the password PASSWORD."""
+
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    username = factory.Sequence(lambda n: f"staff{n}")
+    first_name = "Nell"
+    last_name = "Tarrow"
+    role = User.Role.HELPER
+
+    @factory.post_generation
+    def password(self, create: bool, extracted: Any, **kwargs: Any) -> None:
+        """Set the known password."""
+        self.set_password(extracted or PASSWORD)  # type: ignore[attr-defined]
+        self.save(update_fields=["password"])  # type: ignore[attr-defined]
+
+
+class OwnerFactory(StaffFactory):
+    """The owner."""
+
+    first_name = "Ada"
+    last_name = "Quill"
+    role = User.Role.OWNER
+
+
+class StockNumberFactory(DjangoModelFactory[StockNumber]):
+    """The next number."""
+
+    class Meta:
+        model = StockNumber
+
+    number = factory.Sequence(lambda n: 5001 + n)
+    given_at = NOON - timedelta(days=40)
+
+
+class MakerFactory(DjangoModelFactory[Maker]):
+    """An invented maker."""
+
+    class Meta:
+        model = Maker
+
+    name = factory.Sequence(lambda n: f"Corvane & Sons {n}")
+
+
+class ModelFactory(DjangoModelFactory[Model]):
+    """A model of an invented maker."""
+
+    class Meta:
+        model = Model
+
+    maker = factory.SubFactory(MakerFactory)
+    name = "Meadowlark No. 3"
+
+
+class InstrumentFactory(DjangoModelFactory[Instrument]):
+    """A draft with everything that publishing asks for, except parts and pictures."""
+
+    class Meta:
+        model = Instrument
+
+    class Params:
+        listed = factory.Trait(state=Instrument.State.LISTED, listed_at=NOON - timedelta(days=30))
+        sold = factory.Trait(
+            state=Instrument.State.SOLD,
+            listed_at=NOON - timedelta(days=30),
+            sold_at=NOON - timedelta(days=2),
+        )
+
+    stock = factory.SubFactory(StockNumberFactory)
+    kind = factory.LazyFunction(lambda: Kind.objects.get(slug="banjo"))
+    model = factory.SubFactory(ModelFactory)
+    maker = factory.SelfAttribute("model.maker")
+    configuration_made = factory.LazyAttribute(lambda o: o.kind.configurations.get(slug="tenor"))
+    configuration_now = factory.LazyAttribute(lambda o: o.kind.configurations.get(slug="five-string"))
+    made = "c. 1931"
+    made_edtf = "1931~"
+    made_earliest = 1931
+    made_latest = 1931
+    made_evidence = "Serial number within the maker's 1931 run."
+    grade = Instrument.Grade.EXCELLENT
+    condition = "Light wear to the rim; no cracks."
+    story = "Found in a farmhouse attic with its first strings still on it."
+    asking_price = 12500
+    created_at = NOON - timedelta(days=40)
+    changed_at = NOON - timedelta(days=40)
+
+
+class ContactFactory(DjangoModelFactory[Contact]):
+    """Somebody who asks."""
+
+    class Meta:
+        model = Contact
+
+    name = factory.Sequence(lambda n: f"Buyer {n}")
+    email = factory.Sequence(lambda n: f"buyer{n}@post.example")
+    created_at = NOON - timedelta(days=5)
+
+
+class InquiryFactory(DjangoModelFactory[Inquiry]):
+    """A question about a listed instrument."""
+
+    class Meta:
+        model = Inquiry
+
+    contact = factory.SubFactory(ContactFactory)
+    instrument = factory.SubFactory(InstrumentFactory, listed=True)
+    opened_at = NOON - timedelta(days=1)
+
+
+class PhotographFactory(DjangoModelFactory[Photograph]):
+    """A photograph that is ready, without files behind it."""
+
+    class Meta:
+        model = Photograph
+
+    instrument = factory.SubFactory(InstrumentFactory)
+    original_name = factory.Sequence(lambda n: f"picture{n}.jpg")
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    suffix = "jpg"
+    bytes = 1000
+    state = Photograph.State.READY
+    width = 1600
+    height = 1200
+    widths = factory.LazyFunction(lambda: [400, 800, 1600])
+    received_at = NOON - timedelta(days=35)
