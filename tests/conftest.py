@@ -1,5 +1,6 @@
 """What every test shares: the environment, a browser, a PostgreSQL server."""
 
+import hypothesis
 import pytest
 
 from tests.support import environment
@@ -22,6 +23,10 @@ __all__ = [
     "postgres_server",
     "postgres_url",
 ]
+
+# The same examples on every run, and no deadline: a busy machine is not a fault of the code.
+hypothesis.settings.register_profile("shop", deadline=None, derandomize=True)
+hypothesis.settings.load_profile("shop")
 
 MARKED_BY_FIXTURE = {"browser": "browser", "new_context": "browser", "postgres_server": "postgres"}
 
