@@ -3,7 +3,7 @@
 Django refuses in Python; `append_only` adds a trigger, so that the database refuses as well.
 """
 
-from typing import Any, NoReturn
+from typing import Any, NoReturn, TypeVar
 
 from django.db import migrations, models
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
@@ -17,7 +17,10 @@ class FactIsFixed(Exception):
         super().__init__(f"A {what} is never changed or removed. Add its opposite instead.")
 
 
-class FactQuerySet(models.QuerySet[Any]):
+M_co = TypeVar("M_co", bound=models.Model, covariant=True)
+
+
+class FactQuerySet(models.QuerySet[M_co]):
     """A queryset that reads and adds only."""
 
     def _refuse(self) -> NoReturn:

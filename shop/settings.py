@@ -24,7 +24,7 @@ if SHOP_MODE != "shop":
     ALLOWED_HOSTS = ALLOWED_HOSTS or ["127.0.0.1", "localhost", "[::1]", "testserver"]
 elif not SECRET_KEY:
     # Commands such as `check` may run without a key; `serve` refuses (see shop/readiness.py).
-    SECRET_KEY = "not-set"
+    SECRET_KEY = "not-set"  # noqa: S105
 
 BEHIND_PROXY = environment.flag("SHOP_BEHIND_PROXY")
 SECURE = environment.flag("SHOP_HTTPS", default=SHOP_MODE == "shop")

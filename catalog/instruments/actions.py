@@ -36,9 +36,7 @@ def open_record(
         )
     StockNumber.objects.create(number=number, given_at=at)
     fields.setdefault("currency", the_shop().currency)
-    instrument = Instrument.objects.create(
-        stock_id=number, kind=kind, created_at=at, changed_at=at, **fields
-    )
+    instrument = Instrument.objects.create(stock_id=number, kind=kind, created_at=at, changed_at=at, **fields)
     record(instrument, "opened", by=by, at=at, new=instrument.name)
     return instrument
 
@@ -52,7 +50,12 @@ def _free_number() -> int:
 
 @transaction.atomic
 def change_record(
-    instrument: Instrument, values: dict[str, Any], *, by: User | None, at: datetime, revision: int | None = None
+    instrument: Instrument,
+    values: dict[str, Any],
+    *,
+    by: User | None,
+    at: datetime,
+    revision: int | None = None,
 ) -> list[str]:
     """Set `values` on the record, one history row for each that differs; the changed fields' names.
 
@@ -137,9 +140,7 @@ def withdraw(instrument: Instrument, *, by: User | None, at: datetime) -> None:
     """Take a listed piece off the public side; Refused while somebody has a hold or a sale on it."""
     Instrument.objects.select_for_update().get(pk=instrument.pk)
     if annotated(Instrument.objects.all(), at=at).get(pk=instrument.pk).taken:  # type: ignore[attr-defined]
-        raise Refused(
-            "Somebody has a hold or a sale on it. End that first, then take it down.", code="taken"
-        )
+        raise Refused("Somebody has a hold or a sale on it. End that first, then take it down.", code="taken")
     _move(instrument, [State.LISTED], State.WITHDRAWN, by=by, at=at)
 
 

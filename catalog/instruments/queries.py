@@ -30,9 +30,7 @@ class InstrumentQuerySet(models.QuerySet["Instrument"]):
 
     def named(self) -> "InstrumentQuerySet":
         """With kind, maker, model and configurations, so that names cost no further query."""
-        return self.select_related(
-            "kind", "maker", "model__maker", "configuration_made", "configuration_now"
-        )
+        return self.select_related("kind", "maker", "model__maker", "configuration_made", "configuration_now")
 
     def with_lead(self) -> "InstrumentQuerySet":
         """With the ready photographs in their order, in one further query (`instrument.ready`)."""

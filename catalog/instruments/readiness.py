@@ -55,7 +55,7 @@ def _pictures(instrument: Instrument) -> list[Missing]:
     ready = list(instrument.photographs.filter(state="ready"))
     if not ready:
         return [Missing("no picture is ready", "pictures")]
-    shown = {photograph.view_id for photograph in ready}
+    shown = {photograph.view_id for photograph in ready if photograph.view_id}
     views = instrument.kind.views.filter(required=True).exclude(pk__in=shown)
     found = [Missing(f"no picture shows: {view.name.lower()}", "pictures") for view in views]
     if not any(photograph.lead for photograph in ready):

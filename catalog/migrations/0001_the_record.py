@@ -8,7 +8,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -17,372 +16,895 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Configuration',
+            name="Configuration",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField()),
-                ('name', models.CharField(max_length=80)),
-                ('position', models.PositiveSmallIntegerField(default=0)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField()),
+                ("name", models.CharField(max_length=80)),
+                ("position", models.PositiveSmallIntegerField(default=0)),
             ],
             options={
-                'ordering': ['position', 'pk'],
-                'abstract': False,
+                "ordering": ["position", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Kind',
+            name="Kind",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField(unique=True, verbose_name='short name in addresses')),
-                ('name', models.CharField(max_length=60)),
-                ('plural', models.CharField(max_length=60)),
-                ('position', models.PositiveSmallIntegerField(default=0, verbose_name='place in the list')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField(unique=True, verbose_name="short name in addresses")),
+                ("name", models.CharField(max_length=60)),
+                ("plural", models.CharField(max_length=60)),
+                ("position", models.PositiveSmallIntegerField(default=0, verbose_name="place in the list")),
             ],
             options={
-                'ordering': ['position', 'name'],
+                "ordering": ["position", "name"],
             },
         ),
         migrations.CreateModel(
-            name='Maker',
+            name="Maker",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120, unique=True)),
-                ('town', models.CharField(blank=True, max_length=120)),
-                ('years', models.CharField(blank=True, max_length=60, verbose_name='years of work')),
-                ('note', models.TextField(blank=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120, unique=True)),
+                ("town", models.CharField(blank=True, max_length=120)),
+                ("years", models.CharField(blank=True, max_length=60, verbose_name="years of work")),
+                ("note", models.TextField(blank=True)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='StockNumber',
+            name="StockNumber",
             fields=[
-                ('number', models.PositiveIntegerField(primary_key=True, serialize=False)),
-                ('given_at', models.DateTimeField()),
+                ("number", models.PositiveIntegerField(primary_key=True, serialize=False)),
+                ("given_at", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name='Instrument',
+            name="Instrument",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('state', models.CharField(choices=[('draft', 'Draft'), ('listed', 'Listed'), ('sold', 'Sold'), ('withdrawn', 'Withdrawn')], default='draft', max_length=10)),
-                ('made', models.CharField(blank=True, help_text='As you would write it: 1927, c. 1931, 1925 to 1928, late 1920s, not before 1919.', max_length=80, verbose_name='date of make')),
-                ('made_edtf', models.CharField(blank=True, max_length=80)),
-                ('made_earliest', models.SmallIntegerField(blank=True, null=True)),
-                ('made_latest', models.SmallIntegerField(blank=True, null=True)),
-                ('made_evidence', models.TextField(blank=True, help_text='The number, label, feature or paper it rests on.', verbose_name='how the date is known')),
-                ('grade', models.CharField(blank=True, choices=[('mint', 'Mint'), ('near-mint', 'Near mint'), ('excellent-plus', 'Excellent plus'), ('excellent', 'Excellent'), ('excellent-minus', 'Excellent minus'), ('very-good', 'Very good'), ('good', 'Good'), ('fair', 'Fair'), ('poor', 'Poor'), ('project', 'Project'), ('relic', 'Relic')], max_length=20, verbose_name='condition grade')),
-                ('condition', models.TextField(blank=True, help_text='Wear, cracks, repairs: what a buyer would find.', verbose_name='condition in words')),
-                ('setup', models.TextField(blank=True, help_text='Strings, action, bridge, who set it up and when.', verbose_name='set-up')),
-                ('story', models.TextField(blank=True, help_text='What you would tell a visitor about this piece.')),
-                ('currency', models.CharField(default='USD', max_length=3)),
-                ('price_on_request', models.BooleanField(default=False)),
-                ('asking_price', models.DecimalField(blank=True, decimal_places=2, max_digits=12, null=True)),
-                ('floor_price', models.DecimalField(blank=True, decimal_places=2, help_text='The least you would take. Only the owner sees it.', max_digits=12, null=True)),
-                ('created_at', models.DateTimeField()),
-                ('listed_at', models.DateTimeField(blank=True, null=True, verbose_name='first listed')),
-                ('sold_at', models.DateTimeField(blank=True, null=True)),
-                ('changed_at', models.DateTimeField()),
-                ('revision', models.PositiveIntegerField(default=0)),
-                ('configuration_made', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalog.configuration', verbose_name='configuration as made')),
-                ('configuration_now', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalog.configuration', verbose_name='configuration as it stands')),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='instruments', to='catalog.kind')),
-                ('maker', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='instruments', to='catalog.maker')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("draft", "Draft"),
+                            ("listed", "Listed"),
+                            ("sold", "Sold"),
+                            ("withdrawn", "Withdrawn"),
+                        ],
+                        default="draft",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "made",
+                    models.CharField(
+                        blank=True,
+                        help_text="As you would write it: 1927, c. 1931, 1925 to 1928, late 1920s, not before 1919.",
+                        max_length=80,
+                        verbose_name="date of make",
+                    ),
+                ),
+                ("made_edtf", models.CharField(blank=True, max_length=80)),
+                ("made_earliest", models.SmallIntegerField(blank=True, null=True)),
+                ("made_latest", models.SmallIntegerField(blank=True, null=True)),
+                (
+                    "made_evidence",
+                    models.TextField(
+                        blank=True,
+                        help_text="The number, label, feature or paper it rests on.",
+                        verbose_name="how the date is known",
+                    ),
+                ),
+                (
+                    "grade",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("mint", "Mint"),
+                            ("near-mint", "Near mint"),
+                            ("excellent-plus", "Excellent plus"),
+                            ("excellent", "Excellent"),
+                            ("excellent-minus", "Excellent minus"),
+                            ("very-good", "Very good"),
+                            ("good", "Good"),
+                            ("fair", "Fair"),
+                            ("poor", "Poor"),
+                            ("project", "Project"),
+                            ("relic", "Relic"),
+                        ],
+                        max_length=20,
+                        verbose_name="condition grade",
+                    ),
+                ),
+                (
+                    "condition",
+                    models.TextField(
+                        blank=True,
+                        help_text="Wear, cracks, repairs: what a buyer would find.",
+                        verbose_name="condition in words",
+                    ),
+                ),
+                (
+                    "setup",
+                    models.TextField(
+                        blank=True,
+                        help_text="Strings, action, bridge, who set it up and when.",
+                        verbose_name="set-up",
+                    ),
+                ),
+                (
+                    "story",
+                    models.TextField(blank=True, help_text="What you would tell a visitor about this piece."),
+                ),
+                ("currency", models.CharField(default="USD", max_length=3)),
+                ("price_on_request", models.BooleanField(default=False)),
+                ("asking_price", models.DecimalField(blank=True, decimal_places=2, max_digits=12, null=True)),
+                (
+                    "floor_price",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=2,
+                        help_text="The least you would take. Only the owner sees it.",
+                        max_digits=12,
+                        null=True,
+                    ),
+                ),
+                ("created_at", models.DateTimeField()),
+                ("listed_at", models.DateTimeField(blank=True, null=True, verbose_name="first listed")),
+                ("sold_at", models.DateTimeField(blank=True, null=True)),
+                ("changed_at", models.DateTimeField()),
+                ("revision", models.PositiveIntegerField(default=0)),
+                (
+                    "configuration_made",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="catalog.configuration",
+                        verbose_name="configuration as made",
+                    ),
+                ),
+                (
+                    "configuration_now",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="catalog.configuration",
+                        verbose_name="configuration as it stands",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="instruments",
+                        to="catalog.kind",
+                    ),
+                ),
+                (
+                    "maker",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="instruments",
+                        to="catalog.maker",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-stock'],
+                "ordering": ["-stock"],
             },
         ),
         migrations.CreateModel(
-            name='Included',
+            name="Included",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(max_length=200, verbose_name='what comes with it')),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='included', to='catalog.instrument')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("what", models.CharField(max_length=200, verbose_name="what comes with it")),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="included",
+                        to="catalog.instrument",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='FoundNumber',
+            name="FoundNumber",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(choices=[('serial', 'Serial number'), ('batch', 'Batch number'), ('patent', 'Patent number'), ('other', 'Other number')], default='serial', max_length=10)),
-                ('value', models.CharField(max_length=60, verbose_name='number')),
-                ('where', models.CharField(max_length=120, verbose_name='where it stands')),
-                ('legibility', models.CharField(choices=[('clear', 'Clear'), ('partly', 'Partly legible'), ('faint', 'Faint')], default='clear', max_length=10)),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='numbers', to='catalog.instrument')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[
+                            ("serial", "Serial number"),
+                            ("batch", "Batch number"),
+                            ("patent", "Patent number"),
+                            ("other", "Other number"),
+                        ],
+                        default="serial",
+                        max_length=10,
+                    ),
+                ),
+                ("value", models.CharField(max_length=60, verbose_name="number")),
+                ("where", models.CharField(max_length=120, verbose_name="where it stands")),
+                (
+                    "legibility",
+                    models.CharField(
+                        choices=[("clear", "Clear"), ("partly", "Partly legible"), ("faint", "Faint")],
+                        default="clear",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="numbers",
+                        to="catalog.instrument",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.AddField(
-            model_name='configuration',
-            name='kind',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='configurations', to='catalog.kind'),
+            model_name="configuration",
+            name="kind",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="configurations", to="catalog.kind"
+            ),
         ),
         migrations.CreateModel(
-            name='Measure',
+            name="Measure",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField()),
-                ('name', models.CharField(max_length=80)),
-                ('position', models.PositiveSmallIntegerField(default=0)),
-                ('quantity', models.CharField(choices=[('length', 'Length (inches or millimetres)'), ('mass', 'Weight (pounds or grams)'), ('count', 'Count'), ('choice', 'One of a list')], max_length=10, verbose_name='what is measured')),
-                ('choices', models.JSONField(blank=True, default=list)),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='measures', to='catalog.kind')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField()),
+                ("name", models.CharField(max_length=80)),
+                ("position", models.PositiveSmallIntegerField(default=0)),
+                (
+                    "quantity",
+                    models.CharField(
+                        choices=[
+                            ("length", "Length (inches or millimetres)"),
+                            ("mass", "Weight (pounds or grams)"),
+                            ("count", "Count"),
+                            ("choice", "One of a list"),
+                        ],
+                        max_length=10,
+                        verbose_name="what is measured",
+                    ),
+                ),
+                ("choices", models.JSONField(blank=True, default=list)),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="measures",
+                        to="catalog.kind",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
-                'abstract': False,
+                "ordering": ["position", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Measurement',
+            name="Measurement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('amount', models.IntegerField(blank=True, null=True)),
-                ('unit', models.CharField(blank=True, max_length=8)),
-                ('word', models.CharField(blank=True, max_length=80)),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='measurements', to='catalog.instrument')),
-                ('measure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalog.measure')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("amount", models.IntegerField(blank=True, null=True)),
+                ("unit", models.CharField(blank=True, max_length=8)),
+                ("word", models.CharField(blank=True, max_length=80)),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="measurements",
+                        to="catalog.instrument",
+                    ),
+                ),
+                (
+                    "measure",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="catalog.measure"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['measure__position', 'pk'],
+                "ordering": ["measure__position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Model',
+            name="Model",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('maker', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='models', to='catalog.maker')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "maker",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="models", to="catalog.maker"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.AddField(
-            model_name='instrument',
-            name='model',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='instruments', to='catalog.model'),
+            model_name="instrument",
+            name="model",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="instruments",
+                to="catalog.model",
+            ),
         ),
         migrations.CreateModel(
-            name='Part',
+            name="Part",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField()),
-                ('name', models.CharField(max_length=80)),
-                ('position', models.PositiveSmallIntegerField(default=0)),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='parts', to='catalog.kind')),
-                ('parent', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='children', to='catalog.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField()),
+                ("name", models.CharField(max_length=80)),
+                ("position", models.PositiveSmallIntegerField(default=0)),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="parts", to="catalog.kind"
+                    ),
+                ),
+                (
+                    "parent",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="children",
+                        to="catalog.part",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
-                'abstract': False,
+                "ordering": ["position", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Finding',
+            name="Finding",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('state', models.CharField(choices=[('original', 'Original'), ('period', 'Period-correct replacement'), ('later', 'Later replacement'), ('reproduction', 'Reproduction'), ('repaired', 'Original, repaired'), ('refinished', 'Refinished or re-plated'), ('missing', 'Missing'), ('not-examined', 'Not examined'), ('unknown', 'Unknown')], max_length=14)),
-                ('evidence', models.CharField(blank=True, max_length=300, verbose_name='how we know')),
-                ('note', models.CharField(blank=True, max_length=300, verbose_name='note for the buyer')),
-                ('examined_at', models.DateTimeField()),
-                ('examined_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='findings', to='catalog.instrument')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalog.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("original", "Original"),
+                            ("period", "Period-correct replacement"),
+                            ("later", "Later replacement"),
+                            ("reproduction", "Reproduction"),
+                            ("repaired", "Original, repaired"),
+                            ("refinished", "Refinished or re-plated"),
+                            ("missing", "Missing"),
+                            ("not-examined", "Not examined"),
+                            ("unknown", "Unknown"),
+                        ],
+                        max_length=14,
+                    ),
+                ),
+                ("evidence", models.CharField(blank=True, max_length=300, verbose_name="how we know")),
+                ("note", models.CharField(blank=True, max_length=300, verbose_name="note for the buyer")),
+                ("examined_at", models.DateTimeField()),
+                (
+                    "examined_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="findings",
+                        to="catalog.instrument",
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="catalog.part"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['part__position', 'pk'],
+                "ordering": ["part__position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Provenance',
+            name="Provenance",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField(default=0, verbose_name='order')),
-                ('when', models.CharField(help_text='1927, c. 1950, 1931 to 1964.', max_length=80)),
-                ('kind', models.CharField(choices=[('made', 'Made'), ('sold-new', 'Sold new'), ('owned', 'Owned'), ('dealer', 'With a dealer'), ('out-of-sight', 'Out of sight'), ('exhibited', 'Exhibited'), ('repaired', 'Repaired'), ('found', 'Found')], max_length=14, verbose_name='what happened')),
-                ('public', models.CharField(blank=True, max_length=400, verbose_name='for the public page')),
-                ('private', models.CharField(blank=True, max_length=400, verbose_name='private note')),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='provenance', to='catalog.instrument')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("position", models.PositiveSmallIntegerField(default=0, verbose_name="order")),
+                ("when", models.CharField(help_text="1927, c. 1950, 1931 to 1964.", max_length=80)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("made", "Made"),
+                            ("sold-new", "Sold new"),
+                            ("owned", "Owned"),
+                            ("dealer", "With a dealer"),
+                            ("out-of-sight", "Out of sight"),
+                            ("exhibited", "Exhibited"),
+                            ("repaired", "Repaired"),
+                            ("found", "Found"),
+                        ],
+                        max_length=14,
+                        verbose_name="what happened",
+                    ),
+                ),
+                ("public", models.CharField(blank=True, max_length=400, verbose_name="for the public page")),
+                ("private", models.CharField(blank=True, max_length=400, verbose_name="private note")),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="provenance",
+                        to="catalog.instrument",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
+                "ordering": ["position", "pk"],
             },
         ),
         migrations.AddField(
-            model_name='instrument',
-            name='stock',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='instrument', to='catalog.stocknumber', verbose_name='stock number'),
+            model_name="instrument",
+            name="stock",
+            field=models.OneToOneField(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="instrument",
+                to="catalog.stocknumber",
+                verbose_name="stock number",
+            ),
         ),
         migrations.CreateModel(
-            name='View',
+            name="View",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField()),
-                ('name', models.CharField(max_length=80)),
-                ('position', models.PositiveSmallIntegerField(default=0)),
-                ('required', models.BooleanField(default=False, verbose_name='needed before publishing')),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='views', to='catalog.kind')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField()),
+                ("name", models.CharField(max_length=80)),
+                ("position", models.PositiveSmallIntegerField(default=0)),
+                ("required", models.BooleanField(default=False, verbose_name="needed before publishing")),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="views", to="catalog.kind"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
-                'abstract': False,
+                "ordering": ["position", "pk"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Photograph',
+            name="Photograph",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('token', models.CharField(default=catalog.pictures.models.new_token, editable=False, max_length=32, unique=True)),
-                ('original_name', models.CharField(max_length=255)),
-                ('sha256', models.CharField(max_length=64)),
-                ('suffix', models.CharField(max_length=5)),
-                ('bytes', models.PositiveBigIntegerField()),
-                ('state', models.CharField(choices=[('waiting', 'Being prepared'), ('ready', 'Ready'), ('refused', 'Refused')], default='waiting', max_length=10)),
-                ('refusal', models.CharField(blank=True, max_length=300)),
-                ('width', models.PositiveIntegerField(blank=True, null=True)),
-                ('height', models.PositiveIntegerField(blank=True, null=True)),
-                ('widths', models.JSONField(blank=True, default=list)),
-                ('caption', models.CharField(blank=True, max_length=200)),
-                ('position', models.PositiveSmallIntegerField(default=0)),
-                ('lead', models.BooleanField(default=False, verbose_name='lead picture')),
-                ('received_at', models.DateTimeField()),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photographs', to='catalog.instrument')),
-                ('received_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('view', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalog.view', verbose_name='which view it shows')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "token",
+                    models.CharField(
+                        default=catalog.pictures.models.new_token, editable=False, max_length=32, unique=True
+                    ),
+                ),
+                ("original_name", models.CharField(max_length=255)),
+                ("sha256", models.CharField(max_length=64)),
+                ("suffix", models.CharField(max_length=5)),
+                ("bytes", models.PositiveBigIntegerField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("waiting", "Being prepared"), ("ready", "Ready"), ("refused", "Refused")],
+                        default="waiting",
+                        max_length=10,
+                    ),
+                ),
+                ("refusal", models.CharField(blank=True, max_length=300)),
+                ("width", models.PositiveIntegerField(blank=True, null=True)),
+                ("height", models.PositiveIntegerField(blank=True, null=True)),
+                ("widths", models.JSONField(blank=True, default=list)),
+                ("caption", models.CharField(blank=True, max_length=200)),
+                ("position", models.PositiveSmallIntegerField(default=0)),
+                ("lead", models.BooleanField(default=False, verbose_name="lead picture")),
+                ("received_at", models.DateTimeField()),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="photographs",
+                        to="catalog.instrument",
+                    ),
+                ),
+                (
+                    "received_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "view",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="catalog.view",
+                        verbose_name="which view it shows",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
+                "ordering": ["position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Cost',
+            name="Cost",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('purchase', 'Purchase'), ('shipping-in', 'Shipping in'), ('parts', 'Parts'), ('repair', 'Repair'), ('setup', 'Set-up'), ('other', 'Other')], max_length=12)),
-                ('amount', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('currency', models.CharField(max_length=3)),
-                ('on', models.DateField(verbose_name='date')),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='costs', to='catalog.instrument')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("purchase", "Purchase"),
+                            ("shipping-in", "Shipping in"),
+                            ("parts", "Parts"),
+                            ("repair", "Repair"),
+                            ("setup", "Set-up"),
+                            ("other", "Other"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("amount", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("currency", models.CharField(max_length=3)),
+                ("on", models.DateField(verbose_name="date")),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="costs",
+                        to="catalog.instrument",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'cost row',
-                'ordering': ['on', 'pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('amount', 0), _negated=True), name='cost_not_zero')],
+                "verbose_name": "cost row",
+                "ordering": ["on", "pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("amount", 0), _negated=True), name="cost_not_zero"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Acquisition',
+            name="Acquisition",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('how', models.CharField(choices=[('bought', 'Bought'), ('consigned', 'On consignment')], default='bought', max_length=10)),
-                ('seller', models.CharField(max_length=120, verbose_name='seller or consignor')),
-                ('seller_contact', models.TextField(blank=True, verbose_name='how to reach them')),
-                ('on', models.DateField(help_text="The day it came into the shop's hands.", verbose_name='date')),
-                ('commission_percent', models.DecimalField(blank=True, decimal_places=2, help_text='For a consigned piece: the share of the price that is yours.', max_digits=5, null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(100)], verbose_name='commission, per cent')),
-                ('note', models.TextField(blank=True)),
-                ('instrument', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='acquisition', to='catalog.instrument')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[("bought", "Bought"), ("consigned", "On consignment")],
+                        default="bought",
+                        max_length=10,
+                    ),
+                ),
+                ("seller", models.CharField(max_length=120, verbose_name="seller or consignor")),
+                ("seller_contact", models.TextField(blank=True, verbose_name="how to reach them")),
+                (
+                    "on",
+                    models.DateField(help_text="The day it came into the shop's hands.", verbose_name="date"),
+                ),
+                (
+                    "commission_percent",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=2,
+                        help_text="For a consigned piece: the share of the price that is yours.",
+                        max_digits=5,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(0),
+                            django.core.validators.MaxValueValidator(100),
+                        ],
+                        verbose_name="commission, per cent",
+                    ),
+                ),
+                ("note", models.TextField(blank=True)),
+                (
+                    "instrument",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="acquisition",
+                        to="catalog.instrument",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('commission_percent__isnull', True), ('how', 'bought')), models.Q(('commission_percent__isnull', False), ('how', 'consigned')), _connector='OR'), name='commission_when_consigned')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("commission_percent__isnull", True), ("how", "bought")),
+                            models.Q(("commission_percent__isnull", False), ("how", "consigned")),
+                            _connector="OR",
+                        ),
+                        name="commission_when_consigned",
+                    )
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='configuration',
-            constraint=models.UniqueConstraint(fields=('kind', 'slug'), name='configuration_once_a_kind'),
+            model_name="configuration",
+            constraint=models.UniqueConstraint(fields=("kind", "slug"), name="configuration_once_a_kind"),
         ),
         migrations.AddConstraint(
-            model_name='measure',
-            constraint=models.UniqueConstraint(fields=('kind', 'slug'), name='measure_once_a_kind'),
+            model_name="measure",
+            constraint=models.UniqueConstraint(fields=("kind", "slug"), name="measure_once_a_kind"),
         ),
         migrations.AddConstraint(
-            model_name='measurement',
-            constraint=models.UniqueConstraint(fields=('instrument', 'measure'), name='measured_once'),
+            model_name="measurement",
+            constraint=models.UniqueConstraint(fields=("instrument", "measure"), name="measured_once"),
         ),
         migrations.AddConstraint(
-            model_name='measurement',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('amount__isnull', True), ('unit', '')), models.Q(('amount__isnull', False), models.Q(('unit', ''), _negated=True)), _connector='OR'), name='measurement_has_unit'),
+            model_name="measurement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("amount__isnull", True), ("unit", "")),
+                    models.Q(("amount__isnull", False), models.Q(("unit", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="measurement_has_unit",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='model',
-            constraint=models.UniqueConstraint(fields=('maker', 'name'), name='model_once_a_maker'),
+            model_name="model",
+            constraint=models.UniqueConstraint(fields=("maker", "name"), name="model_once_a_maker"),
         ),
         migrations.AddConstraint(
-            model_name='part',
-            constraint=models.UniqueConstraint(fields=('kind', 'slug'), name='part_once_a_kind'),
+            model_name="part",
+            constraint=models.UniqueConstraint(fields=("kind", "slug"), name="part_once_a_kind"),
         ),
         migrations.AddConstraint(
-            model_name='finding',
-            constraint=models.UniqueConstraint(fields=('instrument', 'part'), name='one_finding_a_part'),
+            model_name="finding",
+            constraint=models.UniqueConstraint(fields=("instrument", "part"), name="one_finding_a_part"),
         ),
         migrations.AddConstraint(
-            model_name='finding',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['not-examined', 'unknown', 'missing']), models.Q(('evidence', ''), _negated=True), _connector='OR'), name='finding_has_evidence'),
+            model_name="finding",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state__in", ["not-examined", "unknown", "missing"]),
+                    models.Q(("evidence", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="finding_has_evidence",
+            ),
         ),
         migrations.AddIndex(
-            model_name='instrument',
-            index=models.Index(fields=['state', '-listed_at'], name='instrument_state_listed'),
+            model_name="instrument",
+            index=models.Index(fields=["state", "-listed_at"], name="instrument_state_listed"),
         ),
         migrations.AddIndex(
-            model_name='instrument',
-            index=models.Index(fields=['kind', 'state'], name='instrument_kind_state'),
+            model_name="instrument",
+            index=models.Index(fields=["kind", "state"], name="instrument_kind_state"),
         ),
         migrations.AddIndex(
-            model_name='instrument',
-            index=models.Index(fields=['state', '-sold_at'], name='instrument_state_sold'),
+            model_name="instrument",
+            index=models.Index(fields=["state", "-sold_at"], name="instrument_state_sold"),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('asking_price__isnull', True), ('asking_price__gt', 0), _connector='OR'), name='asking_price_positive'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("asking_price__isnull", True), ("asking_price__gt", 0), _connector="OR"),
+                name="asking_price_positive",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('floor_price__isnull', True), ('floor_price__gt', 0), _connector='OR'), name='floor_price_positive'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("floor_price__isnull", True), ("floor_price__gt", 0), _connector="OR"),
+                name="floor_price_positive",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('price_on_request', False), ('asking_price__isnull', True), _connector='OR'), name='price_or_on_request'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("price_on_request", False), ("asking_price__isnull", True), _connector="OR"
+                ),
+                name="price_or_on_request",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'listed'), _negated=True), ('asking_price__isnull', False), ('price_on_request', True), _connector='OR'), name='listed_has_price'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "listed"), _negated=True),
+                    ("asking_price__isnull", False),
+                    ("price_on_request", True),
+                    _connector="OR",
+                ),
+                name="listed_has_price",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'listed'), _negated=True), ('listed_at__isnull', False), _connector='OR'), name='listed_has_date'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "listed"), _negated=True),
+                    ("listed_at__isnull", False),
+                    _connector="OR",
+                ),
+                name="listed_has_date",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'sold'), ('sold_at__isnull', False)), models.Q(models.Q(('state', 'sold'), _negated=True), ('sold_at__isnull', True)), _connector='OR'), name='sold_has_date'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "sold"), ("sold_at__isnull", False)),
+                    models.Q(models.Q(("state", "sold"), _negated=True), ("sold_at__isnull", True)),
+                    _connector="OR",
+                ),
+                name="sold_has_date",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('made_earliest__isnull', True), ('made_latest__isnull', True), ('made_earliest__lte', models.F('made_latest')), _connector='OR'), name='made_in_order'),
+            model_name="instrument",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("made_earliest__isnull", True),
+                    ("made_latest__isnull", True),
+                    ("made_earliest__lte", models.F("made_latest")),
+                    _connector="OR",
+                ),
+                name="made_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='view',
-            constraint=models.UniqueConstraint(fields=('kind', 'slug'), name='view_once_a_kind'),
+            model_name="view",
+            constraint=models.UniqueConstraint(fields=("kind", "slug"), name="view_once_a_kind"),
         ),
         migrations.AddConstraint(
-            model_name='photograph',
-            constraint=models.UniqueConstraint(fields=('instrument', 'sha256'), name='photograph_once'),
+            model_name="photograph",
+            constraint=models.UniqueConstraint(fields=("instrument", "sha256"), name="photograph_once"),
         ),
         migrations.AddConstraint(
-            model_name='photograph',
-            constraint=models.UniqueConstraint(condition=models.Q(('lead', True)), fields=('instrument',), name='one_lead_photograph'),
+            model_name="photograph",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("lead", True)), fields=("instrument",), name="one_lead_photograph"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='photograph',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'ready'), _negated=True), models.Q(('height__isnull', False), ('width__isnull', False)), _connector='OR'), name='ready_photograph_has_size'),
+            model_name="photograph",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "ready"), _negated=True),
+                    models.Q(("height__isnull", False), ("width__isnull", False)),
+                    _connector="OR",
+                ),
+                name="ready_photograph_has_size",
+            ),
         ),
     ]

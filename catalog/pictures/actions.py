@@ -18,7 +18,7 @@ from shop.staff.models import User
 
 
 def receive_photograph(
-    instrument: Instrument, upload: UploadedFile, *, by: User | None, at: datetime
+    instrument: Instrument, upload: "UploadedFile[bytes]", *, by: User | None, at: datetime
 ) -> Photograph:
     """Keep one uploaded photograph and hand it to the worker.
 
@@ -77,9 +77,7 @@ def choose_lead(photograph: Photograph, *, by: User | None, at: datetime) -> Non
 
 
 @transaction.atomic
-def put_in_order(
-    instrument: Instrument, order: Sequence[int], *, by: User | None, at: datetime
-) -> None:
+def put_in_order(instrument: Instrument, order: Sequence[int], *, by: User | None, at: datetime) -> None:
     """Put the photographs in `order` (their keys); those not named keep their order behind."""
     Instrument.objects.select_for_update().get(pk=instrument.pk)
     present = list(instrument.photographs.values_list("pk", flat=True))

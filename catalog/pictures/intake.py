@@ -39,7 +39,7 @@ class Original:
     bytes: int
 
 
-def keep(upload: UploadedFile) -> Original:
+def keep(upload: "UploadedFile[bytes]") -> Original:
     """Check the upload and keep it under its hash. Raises Refused, by the file's own name; keeps nothing then."""
     name = upload.name or "the file"
     if (upload.size or 0) > settings.MAX_PICTURE_BYTES:
@@ -55,7 +55,9 @@ def keep(upload: UploadedFile) -> Original:
             temporary.unlink(missing_ok=True)
         if error.errno not in {errno.ENOSPC, errno.EDQUOT}:
             raise
-        raise Refused(f"{name} was not kept: the disk is full. Make room, then send it again.", code="disk-full") from error
+        raise Refused(
+            f"{name} was not kept: the disk is full. Make room, then send it again.", code="disk-full"
+        ) from error
     except Refused:
         if temporary is not None:
             temporary.unlink(missing_ok=True)

@@ -95,7 +95,9 @@ def _fit(picture: Image.Image, width: int) -> tuple[int, int]:
 
 
 def _at_width(picture: Image.Image, width: int) -> Image.Image:
-    return picture if picture.width == width else picture.resize(_fit(picture, width), Image.Resampling.LANCZOS)
+    return (
+        picture if picture.width == width else picture.resize(_fit(picture, width), Image.Resampling.LANCZOS)
+    )
 
 
 def _write(picture: Image.Image, place: Path, suffix: str) -> None:

@@ -7,273 +7,701 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('catalog', '0001_the_record'),
+        ("catalog", "0001_the_record"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Contact',
+            name="Contact",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail')),
-                ('telephone', models.CharField(blank=True, max_length=40)),
-                ('address', models.TextField(blank=True)),
-                ('country', models.CharField(blank=True, help_text='Two letters, as in ISO 3166: US, CA, DE.', max_length=2)),
-                ('note', models.TextField(blank=True, verbose_name='private note')),
-                ('created_at', models.DateTimeField()),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail")),
+                ("telephone", models.CharField(blank=True, max_length=40)),
+                ("address", models.TextField(blank=True)),
+                (
+                    "country",
+                    models.CharField(
+                        blank=True, help_text="Two letters, as in ISO 3166: US, CA, DE.", max_length=2
+                    ),
+                ),
+                ("note", models.TextField(blank=True, verbose_name="private note")),
+                ("created_at", models.DateTimeField()),
             ],
             options={
-                'ordering': ['name'],
-                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('email'), condition=models.Q(('email', ''), _negated=True), name='contact_email_once')],
+                "ordering": ["name"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        django.db.models.functions.text.Lower("email"),
+                        condition=models.Q(("email", ""), _negated=True),
+                        name="contact_email_once",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Inquiry',
+            name="Inquiry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('opened_at', models.DateTimeField()),
-                ('done_at', models.DateTimeField(blank=True, null=True, verbose_name='laid aside')),
-                ('contact', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='inquiries', to='inquiries.contact')),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='inquiries', to='catalog.instrument')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("opened_at", models.DateTimeField()),
+                ("done_at", models.DateTimeField(blank=True, null=True, verbose_name="laid aside")),
+                (
+                    "contact",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="inquiries",
+                        to="inquiries.contact",
+                    ),
+                ),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="inquiries",
+                        to="catalog.instrument",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-opened_at', '-pk'],
+                "ordering": ["-opened_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Hold',
+            name="Hold",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('state', models.CharField(choices=[('active', 'On hold'), ('queued', 'In the queue'), ('sale', 'Became a sale'), ('released', 'Released'), ('expired', 'Expired')], max_length=10)),
-                ('hours', models.PositiveSmallIntegerField(verbose_name='length in hours')),
-                ('asked_at', models.DateTimeField()),
-                ('starts_at', models.DateTimeField(blank=True, null=True)),
-                ('until', models.DateTimeField(blank=True, null=True)),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('reason', models.CharField(blank=True, max_length=200, verbose_name='why it ended')),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('contact', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='inquiries.contact')),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.instrument')),
-                ('inquiry', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='inquiries.inquiry')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("active", "On hold"),
+                            ("queued", "In the queue"),
+                            ("sale", "Became a sale"),
+                            ("released", "Released"),
+                            ("expired", "Expired"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("hours", models.PositiveSmallIntegerField(verbose_name="length in hours")),
+                ("asked_at", models.DateTimeField()),
+                ("starts_at", models.DateTimeField(blank=True, null=True)),
+                ("until", models.DateTimeField(blank=True, null=True)),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("reason", models.CharField(blank=True, max_length=200, verbose_name="why it ended")),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "contact",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds",
+                        to="inquiries.contact",
+                    ),
+                ),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds",
+                        to="catalog.instrument",
+                    ),
+                ),
+                (
+                    "inquiry",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds",
+                        to="inquiries.inquiry",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['asked_at', 'pk'],
+                "ordering": ["asked_at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='LedgerRow',
+            name="LedgerRow",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('price', 'Price'), ('shipping', 'Shipping'), ('deposit', 'Deposit'), ('payment', 'Payment'), ('refund', 'Refund'), ('credit', 'Charge taken back'), ('reversal', 'Reversal')], max_length=10)),
-                ('amount', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('currency', models.CharField(max_length=3)),
-                ('method', models.CharField(blank=True, choices=[('wire', 'Bank wire'), ('ach', 'Bank transfer (ACH)'), ('cashiers-check', 'Cashier’s check'), ('personal-check', 'Personal check'), ('card', 'Card'), ('cash', 'Cash')], max_length=16)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('at', models.DateTimeField()),
-                ('entry', models.CharField(help_text='One press of one form is one row.', max_length=40, unique=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('reverses', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reversed_by', to='inquiries.ledgerrow')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("price", "Price"),
+                            ("shipping", "Shipping"),
+                            ("deposit", "Deposit"),
+                            ("payment", "Payment"),
+                            ("refund", "Refund"),
+                            ("credit", "Charge taken back"),
+                            ("reversal", "Reversal"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("currency", models.CharField(max_length=3)),
+                (
+                    "method",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("wire", "Bank wire"),
+                            ("ach", "Bank transfer (ACH)"),
+                            ("cashiers-check", "Cashier’s check"),
+                            ("personal-check", "Personal check"),
+                            ("card", "Card"),
+                            ("cash", "Cash"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("at", models.DateTimeField()),
+                (
+                    "entry",
+                    models.CharField(
+                        help_text="One press of one form is one row.", max_length=40, unique=True
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "reverses",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reversed_by",
+                        to="inquiries.ledgerrow",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'ledger row',
-                'ordering': ['at', 'pk'],
+                "verbose_name": "ledger row",
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Clearing',
+            name="Clearing",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('row', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='clearing', to='inquiries.ledgerrow')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "row",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="clearing",
+                        to="inquiries.ledgerrow",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'clearing',
+                "verbose_name": "clearing",
             },
         ),
         migrations.CreateModel(
-            name='Message',
+            name="Message",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('ours', models.BooleanField()),
-                ('automatic', models.BooleanField(default=False)),
-                ('channel', models.CharField(choices=[('form', 'Form on the site'), ('mail', 'E-mail'), ('telephone', 'Telephone'), ('visit', 'Visit'), ('letter', 'Letter')], max_length=10)),
-                ('body', models.TextField()),
-                ('at', models.DateTimeField()),
-                ('message_id', models.CharField(max_length=255, unique=True)),
-                ('in_reply_to', models.CharField(blank=True, max_length=255)),
-                ('references', models.TextField(blank=True)),
-                ('delivery', models.CharField(choices=[('none', 'Not sent by mail'), ('waiting', 'Waiting to be sent'), ('sending', 'Being sent'), ('sent', 'Sent'), ('stuck', 'Not sent')], default='none', max_length=8)),
-                ('trouble', models.CharField(blank=True, max_length=300, verbose_name='why it was not sent')),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('inquiry', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='messages', to='inquiries.inquiry')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("ours", models.BooleanField()),
+                ("automatic", models.BooleanField(default=False)),
+                (
+                    "channel",
+                    models.CharField(
+                        choices=[
+                            ("form", "Form on the site"),
+                            ("mail", "E-mail"),
+                            ("telephone", "Telephone"),
+                            ("visit", "Visit"),
+                            ("letter", "Letter"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("body", models.TextField()),
+                ("at", models.DateTimeField()),
+                ("message_id", models.CharField(max_length=255, unique=True)),
+                ("in_reply_to", models.CharField(blank=True, max_length=255)),
+                ("references", models.TextField(blank=True)),
+                (
+                    "delivery",
+                    models.CharField(
+                        choices=[
+                            ("none", "Not sent by mail"),
+                            ("waiting", "Waiting to be sent"),
+                            ("sending", "Being sent"),
+                            ("sent", "Sent"),
+                            ("stuck", "Not sent"),
+                        ],
+                        default="none",
+                        max_length=8,
+                    ),
+                ),
+                ("trouble", models.CharField(blank=True, max_length=300, verbose_name="why it was not sent")),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "inquiry",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="messages",
+                        to="inquiries.inquiry",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'pk'],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Sale',
+            name="Sale",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=12, unique=True)),
-                ('currency', models.CharField(max_length=3)),
-                ('approval_hours', models.PositiveSmallIntegerField()),
-                ('opened_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('outcome', models.CharField(blank=True, choices=[('closed', 'Closed'), ('returned', 'Returned'), ('fell-through', 'Fell through')], max_length=12)),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('contact', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sales', to='inquiries.contact', verbose_name='buyer')),
-                ('inquiry', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sales', to='inquiries.inquiry')),
-                ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sales', to='catalog.instrument')),
-                ('opened_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=12, unique=True)),
+                ("currency", models.CharField(max_length=3)),
+                ("approval_hours", models.PositiveSmallIntegerField()),
+                ("opened_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "outcome",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("closed", "Closed"),
+                            ("returned", "Returned"),
+                            ("fell-through", "Fell through"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "contact",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sales",
+                        to="inquiries.contact",
+                        verbose_name="buyer",
+                    ),
+                ),
+                (
+                    "inquiry",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sales",
+                        to="inquiries.inquiry",
+                    ),
+                ),
+                (
+                    "instrument",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sales",
+                        to="catalog.instrument",
+                    ),
+                ),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-opened_at', '-pk'],
+                "ordering": ["-opened_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Receipt',
+            name="Receipt",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=12, unique=True)),
-                ('content', models.JSONField()),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('row', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='receipt', to='inquiries.ledgerrow')),
-                ('sale', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='inquiries.sale')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=12, unique=True)),
+                ("content", models.JSONField()),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "row",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="receipt",
+                        to="inquiries.ledgerrow",
+                    ),
+                ),
+                (
+                    "sale",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="receipts",
+                        to="inquiries.sale",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'receipt',
-                'ordering': ['number'],
+                "verbose_name": "receipt",
+                "ordering": ["number"],
             },
         ),
         migrations.CreateModel(
-            name='Payout',
+            name="Payout",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('amount', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('currency', models.CharField(max_length=3)),
-                ('method', models.CharField(choices=[('wire', 'Bank wire'), ('ach', 'Bank transfer (ACH)'), ('cashiers-check', 'Cashier’s check'), ('personal-check', 'Personal check'), ('card', 'Card'), ('cash', 'Cash')], max_length=16)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('sale', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='payout', to='inquiries.sale')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("amount", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("currency", models.CharField(max_length=3)),
+                (
+                    "method",
+                    models.CharField(
+                        choices=[
+                            ("wire", "Bank wire"),
+                            ("ach", "Bank transfer (ACH)"),
+                            ("cashiers-check", "Cashier’s check"),
+                            ("personal-check", "Personal check"),
+                            ("card", "Card"),
+                            ("cash", "Cash"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "sale",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="payout",
+                        to="inquiries.sale",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'payout',
+                "verbose_name": "payout",
             },
         ),
         migrations.AddField(
-            model_name='ledgerrow',
-            name='sale',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rows', to='inquiries.sale'),
+            model_name="ledgerrow",
+            name="sale",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="rows", to="inquiries.sale"
+            ),
         ),
         migrations.CreateModel(
-            name='Shipment',
+            name="Shipment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('carrier', models.CharField(blank=True, max_length=60)),
-                ('service', models.CharField(blank=True, max_length=60)),
-                ('tracking', models.CharField(blank=True, max_length=60, verbose_name='tracking number')),
-                ('carton_length_in', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='carton length, in')),
-                ('carton_width_in', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='carton width, in')),
-                ('carton_height_in', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='carton height, in')),
-                ('weight_amount', models.PositiveIntegerField(blank=True, null=True)),
-                ('weight_unit', models.CharField(blank=True, max_length=4)),
-                ('declared_value', models.DecimalField(blank=True, decimal_places=2, max_digits=12, null=True)),
-                ('currency', models.CharField(max_length=3)),
-                ('uncleared_reason', models.CharField(blank=True, max_length=300, verbose_name='why it left before the money cleared')),
-                ('at', models.DateTimeField(verbose_name='sent')),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('sale', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='shipment', to='inquiries.sale')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("carrier", models.CharField(blank=True, max_length=60)),
+                ("service", models.CharField(blank=True, max_length=60)),
+                ("tracking", models.CharField(blank=True, max_length=60, verbose_name="tracking number")),
+                (
+                    "carton_length_in",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="carton length, in"),
+                ),
+                (
+                    "carton_width_in",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="carton width, in"),
+                ),
+                (
+                    "carton_height_in",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="carton height, in"),
+                ),
+                ("weight_amount", models.PositiveIntegerField(blank=True, null=True)),
+                ("weight_unit", models.CharField(blank=True, max_length=4)),
+                (
+                    "declared_value",
+                    models.DecimalField(blank=True, decimal_places=2, max_digits=12, null=True),
+                ),
+                ("currency", models.CharField(max_length=3)),
+                (
+                    "uncleared_reason",
+                    models.CharField(
+                        blank=True, max_length=300, verbose_name="why it left before the money cleared"
+                    ),
+                ),
+                ("at", models.DateTimeField(verbose_name="sent")),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "sale",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="shipment",
+                        to="inquiries.sale",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'shipment',
+                "verbose_name": "shipment",
             },
         ),
         migrations.CreateModel(
-            name='Delivery',
+            name="Delivery",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(verbose_name='delivered')),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('noted_at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('shipment', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='delivery', to='inquiries.shipment')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField(verbose_name="delivered")),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("noted_at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "shipment",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="delivery",
+                        to="inquiries.shipment",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'delivery',
+                "verbose_name": "delivery",
             },
         ),
         migrations.AddIndex(
-            model_name='inquiry',
-            index=models.Index(fields=['-opened_at'], name='inquiry_opened'),
+            model_name="inquiry",
+            index=models.Index(fields=["-opened_at"], name="inquiry_opened"),
         ),
         migrations.AddConstraint(
-            model_name='inquiry',
-            constraint=models.UniqueConstraint(condition=models.Q(('done_at__isnull', True)), fields=('contact', 'instrument'), name='one_open_inquiry'),
+            model_name="inquiry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("done_at__isnull", True)),
+                fields=("contact", "instrument"),
+                name="one_open_inquiry",
+            ),
         ),
         migrations.AddIndex(
-            model_name='hold',
-            index=models.Index(fields=['instrument', 'state'], name='hold_of_instrument'),
+            model_name="hold",
+            index=models.Index(fields=["instrument", "state"], name="hold_of_instrument"),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'active')), fields=('instrument',), name='one_active_hold'),
+            model_name="hold",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "active")), fields=("instrument",), name="one_active_hold"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['active', 'queued'])), fields=('instrument', 'contact'), name='one_place_in_the_queue'),
+            model_name="hold",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state__in", ["active", "queued"])),
+                fields=("instrument", "contact"),
+                name="one_place_in_the_queue",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('starts_at__isnull', True), ('until__isnull', True)), ('starts_at__lt', models.F('until')), _connector='OR'), name='hold_span_in_order'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("starts_at__isnull", True), ("until__isnull", True)),
+                    ("starts_at__lt", models.F("until")),
+                    _connector="OR",
+                ),
+                name="hold_span_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'active'), _negated=True), ('until__isnull', False), _connector='OR'), name='active_hold_has_end'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "active"), _negated=True), ("until__isnull", False), _connector="OR"
+                ),
+                name="active_hold_has_end",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at__isnull', True), ('state__in', ['active', 'queued'])), models.Q(('ended_at__isnull', False), ('state__in', ['sale', 'released', 'expired'])), _connector='OR'), name='ended_hold_has_instant'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ended_at__isnull", True), ("state__in", ["active", "queued"])),
+                    models.Q(("ended_at__isnull", False), ("state__in", ["sale", "released", "expired"])),
+                    _connector="OR",
+                ),
+                name="ended_hold_has_instant",
+            ),
         ),
         migrations.AddIndex(
-            model_name='message',
-            index=models.Index(fields=['inquiry', 'at'], name='message_in_thread'),
+            model_name="message",
+            index=models.Index(fields=["inquiry", "at"], name="message_in_thread"),
         ),
         migrations.AddConstraint(
-            model_name='sale',
-            constraint=models.UniqueConstraint(condition=models.Q(('ended_at__isnull', True)), fields=('instrument',), name='one_open_sale'),
+            model_name="sale",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ended_at__isnull", True)), fields=("instrument",), name="one_open_sale"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sale',
-            constraint=models.UniqueConstraint(condition=models.Q(('outcome', 'closed')), fields=('instrument',), name='sold_once'),
+            model_name="sale",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("outcome", "closed")), fields=("instrument",), name="sold_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sale',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at__isnull', True), ('outcome', '')), models.Q(('ended_at__isnull', False), models.Q(('outcome', ''), _negated=True)), _connector='OR'), name='ended_sale_has_outcome'),
+            model_name="sale",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ended_at__isnull", True), ("outcome", "")),
+                    models.Q(("ended_at__isnull", False), models.Q(("outcome", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="ended_sale_has_outcome",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='payout',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='payout_positive'),
+            model_name="payout",
+            constraint=models.CheckConstraint(condition=models.Q(("amount__gt", 0)), name="payout_positive"),
         ),
         migrations.AddConstraint(
-            model_name='ledgerrow',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('amount__gt', 0), ('kind__in', ['price', 'shipping', 'refund'])), models.Q(('amount__lt', 0), ('kind__in', ['deposit', 'payment', 'credit'])), models.Q(('kind', 'reversal'), models.Q(('amount', 0), _negated=True)), _connector='OR'), name='ledger_sign'),
+            model_name="ledgerrow",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("amount__gt", 0), ("kind__in", ["price", "shipping", "refund"])),
+                    models.Q(("amount__lt", 0), ("kind__in", ["deposit", "payment", "credit"])),
+                    models.Q(("kind", "reversal"), models.Q(("amount", 0), _negated=True)),
+                    _connector="OR",
+                ),
+                name="ledger_sign",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ledgerrow',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['deposit', 'payment', 'refund']), _negated=True), models.Q(('method', ''), _negated=True), _connector='OR'), name='money_has_method'),
+            model_name="ledgerrow",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind__in", ["deposit", "payment", "refund"]), _negated=True),
+                    models.Q(("method", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="money_has_method",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ledgerrow',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reversal'), ('reverses__isnull', False)), models.Q(models.Q(('kind', 'reversal'), _negated=True), ('reverses__isnull', True)), _connector='OR'), name='reversal_names_its_row'),
+            model_name="ledgerrow",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "reversal"), ("reverses__isnull", False)),
+                    models.Q(models.Q(("kind", "reversal"), _negated=True), ("reverses__isnull", True)),
+                    _connector="OR",
+                ),
+                name="reversal_names_its_row",
+            ),
         ),
     ]

@@ -18,9 +18,7 @@ class Contact(models.Model):
     class Meta:
         ordering = ["name"]
         constraints = [
-            models.UniqueConstraint(
-                Lower("email"), condition=~models.Q(email=""), name="contact_email_once"
-            )
+            models.UniqueConstraint(Lower("email"), condition=~models.Q(email=""), name="contact_email_once")
         ]
 
     def __str__(self) -> str:

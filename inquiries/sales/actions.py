@@ -153,9 +153,7 @@ def deliver(sale: Sale, *, delivered_at: datetime, note: str, by: User | None, a
             code="delivery-out-of-order",
         )
     record(sale, "delivered", by=by, at=at, new=delivered_at.isoformat())
-    return Delivery.objects.create(
-        shipment=sale.shipment, at=delivered_at, note=note, by=by, noted_at=at
-    )
+    return Delivery.objects.create(shipment=sale.shipment, at=delivered_at, note=note, by=by, noted_at=at)
 
 
 @transaction.atomic
@@ -179,7 +177,9 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
 
 
 @transaction.atomic
-def end_without_sale(sale: Sale, *, reason: str, money: Received | None, by: User | None, at: datetime) -> Sale:
+def end_without_sale(
+    sale: Sale, *, reason: str, money: Received | None, by: User | None, at: datetime
+) -> Sale:
     """The sale is off: returned if the buyer had it, fallen through if not.
 
     `money` is what is paid back (None for nothing). The rest of what was charged is taken back, so
@@ -215,9 +215,7 @@ def pay_consignor(sale: Sale, *, method: str, by: User | None, at: datetime) -> 
     if sale.outcome != Sale.Outcome.CLOSED or not share:
         raise Refused("A consignor is paid when the sale of a consigned piece has closed.", code="no-share")
     record(sale, "consignor paid", by=by, at=at, new=share)
-    return Payout.objects.create(
-        sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at
-    )
+    return Payout.objects.create(sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at)
 
 
 def share_due(sale: Sale) -> Decimal:

@@ -38,9 +38,7 @@ def place_hold(
             return hold
     hold = _new_hold(instrument, inquiry, waiting, hours or the_shop().hold_hours, by=by, at=at)
     record(hold, "placed", by=by, at=at, field="hold", new=hold.get_state_display())
-    record(
-        instrument, "hold placed", by=by, at=at, field=hold.get_state_display(), new=inquiry.contact.name
-    )
+    record(instrument, "hold placed", by=by, at=at, field=hold.get_state_display(), new=inquiry.contact.name)
     return hold
 
 
@@ -153,9 +151,7 @@ def _move_up(instrument: Instrument, *, at: datetime) -> None:
 def _activate(hold: Hold, *, at: datetime) -> None:
     won = Hold.objects.filter(pk=hold.pk, state=Hold.State.QUEUED).update(state=Hold.State.ACTIVE)
     if won:
-        record(
-            hold, "moved up", by=None, at=at, field="hold", old=Hold.State.QUEUED.label, new="On hold"
-        )
+        record(hold, "moved up", by=None, at=at, field="hold", old=Hold.State.QUEUED.label, new="On hold")
         record(hold.instrument, "hold moved up", by=None, at=at, new=hold.contact.name)
 
 

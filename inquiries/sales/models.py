@@ -81,9 +81,7 @@ class Sale(models.Model):
     number = models.CharField(max_length=12, unique=True)
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="sales")
     inquiry = models.ForeignKey(Inquiry, on_delete=models.PROTECT, related_name="sales")
-    contact = models.ForeignKey(
-        Contact, on_delete=models.PROTECT, related_name="sales", verbose_name="buyer"
-    )
+    contact = models.ForeignKey(Contact, on_delete=models.PROTECT, related_name="sales", verbose_name="buyer")
     currency = models.CharField(max_length=3)
     approval_hours = models.PositiveSmallIntegerField()
     opened_at = models.DateTimeField()
@@ -100,9 +98,7 @@ class Sale(models.Model):
             models.UniqueConstraint(
                 fields=["instrument"], condition=Q(ended_at__isnull=True), name="one_open_sale"
             ),
-            models.UniqueConstraint(
-                fields=["instrument"], condition=Q(outcome="closed"), name="sold_once"
-            ),
+            models.UniqueConstraint(fields=["instrument"], condition=Q(outcome="closed"), name="sold_once"),
             models.CheckConstraint(
                 condition=Q(ended_at__isnull=True, outcome="") | Q(ended_at__isnull=False) & ~Q(outcome=""),
                 name="ended_sale_has_outcome",

@@ -36,8 +36,8 @@ def running_hold(instrument: Instrument, *, at: datetime) -> Hold | None:
 
 def queue_of(instrument: Instrument, *, at: datetime) -> list[Hold]:
     """Who waits after the hold or sale that stands at `at`, in order."""
-    waiting = holds_in_force().filter(instrument=instrument).filter(
-        Q(starts_at__isnull=True) | Q(starts_at__gt=at)
+    waiting = (
+        holds_in_force().filter(instrument=instrument).filter(Q(starts_at__isnull=True) | Q(starts_at__gt=at))
     )
     return list(waiting)
 
@@ -65,7 +65,9 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "instrument__acquisition",
         "shipment__delivery",
         "payout",
-    ).prefetch_related("rows__clearing", "rows__reverses", "rows__reversed_by", "rows__receipt", "instrument__costs")
+    ).prefetch_related(
+        "rows__clearing", "rows__reverses", "rows__reversed_by", "rows__receipt", "instrument__costs"
+    )
 
 
 def charged(rows: Iterable[LedgerRow]) -> Decimal:

@@ -21,9 +21,7 @@ class Shipment(Fact):
     weight_unit = models.CharField(max_length=4, blank=True)
     declared_value = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
     currency = models.CharField(max_length=3)
-    uncleared_reason = models.CharField(
-        "why it left before the money cleared", max_length=300, blank=True
-    )
+    uncleared_reason = models.CharField("why it left before the money cleared", max_length=300, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField("sent")
 

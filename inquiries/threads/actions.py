@@ -120,9 +120,7 @@ def _headers_after(inquiry: Inquiry) -> tuple[str, tuple[str, ...]]:
     parent = inquiry.messages.filter(channel=Message.Channel.MAIL).order_by("-at", "-pk").first()
     if parent is None:
         return "", ()
-    return reply_headers(
-        Sent(parent.message_id, parent.in_reply_to, tuple(parent.references.split()))
-    )
+    return reply_headers(Sent(parent.message_id, parent.in_reply_to, tuple(parent.references.split())))
 
 
 def _mail_domain() -> str:

@@ -10,123 +10,320 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('auth', '0012_alter_user_first_name_max_length'),
+        ("auth", "0012_alter_user_first_name_max_length"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Series',
+            name="Series",
             fields=[
-                ('name', models.CharField(max_length=40, primary_key=True, serialize=False)),
-                ('last', models.PositiveIntegerField(default=0)),
+                ("name", models.CharField(max_length=40, primary_key=True, serialize=False)),
+                ("last", models.PositiveIntegerField(default=0)),
             ],
             options={
-                'verbose_name_plural': 'series',
+                "verbose_name_plural": "series",
             },
         ),
         migrations.CreateModel(
-            name='User',
+            name="User",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
-                ('username', models.CharField(error_messages={'unique': 'A user with that username already exists.'}, help_text='Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.', max_length=150, unique=True, validators=[django.contrib.auth.validators.UnicodeUsernameValidator()], verbose_name='username')),
-                ('first_name', models.CharField(blank=True, max_length=150, verbose_name='first name')),
-                ('last_name', models.CharField(blank=True, max_length=150, verbose_name='last name')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='email address')),
-                ('is_staff', models.BooleanField(default=False, help_text='Designates whether the user can log into this admin site.', verbose_name='staff status')),
-                ('is_active', models.BooleanField(default=True, help_text='Designates whether this user should be treated as active. Unselect this instead of deleting accounts.', verbose_name='active')),
-                ('date_joined', models.DateTimeField(default=django.utils.timezone.now, verbose_name='date joined')),
-                ('role', models.CharField(choices=[('owner', 'Owner'), ('helper', 'Helper')], default='helper', help_text="A helper never sees costs, sellers, floor prices or the month's figures.", max_length=10)),
-                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
-                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                (
+                    "is_superuser",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates that this user has all permissions without explicitly assigning them.",
+                        verbose_name="superuser status",
+                    ),
+                ),
+                (
+                    "username",
+                    models.CharField(
+                        error_messages={"unique": "A user with that username already exists."},
+                        help_text="Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.",
+                        max_length=150,
+                        unique=True,
+                        validators=[django.contrib.auth.validators.UnicodeUsernameValidator()],
+                        verbose_name="username",
+                    ),
+                ),
+                ("first_name", models.CharField(blank=True, max_length=150, verbose_name="first name")),
+                ("last_name", models.CharField(blank=True, max_length=150, verbose_name="last name")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email address")),
+                (
+                    "is_staff",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates whether the user can log into this admin site.",
+                        verbose_name="staff status",
+                    ),
+                ),
+                (
+                    "is_active",
+                    models.BooleanField(
+                        default=True,
+                        help_text="Designates whether this user should be treated as active. Unselect this instead of deleting accounts.",
+                        verbose_name="active",
+                    ),
+                ),
+                (
+                    "date_joined",
+                    models.DateTimeField(default=django.utils.timezone.now, verbose_name="date joined"),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "Owner"), ("helper", "Helper")],
+                        default="helper",
+                        help_text="A helper never sees costs, sellers, floor prices or the month's figures.",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "groups",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.group",
+                        verbose_name="groups",
+                    ),
+                ),
+                (
+                    "user_permissions",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="Specific permissions for this user.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.permission",
+                        verbose_name="user permissions",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'member of staff',
-                'verbose_name_plural': 'staff',
+                "verbose_name": "member of staff",
+                "verbose_name_plural": "staff",
             },
             managers=[
-                ('objects', django.contrib.auth.models.UserManager()),
+                ("objects", django.contrib.auth.models.UserManager()),
             ],
         ),
         migrations.CreateModel(
-            name='Count',
+            name="Count",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=120)),
-                ('window', models.DateTimeField()),
-                ('times', models.PositiveIntegerField(default=0)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.CharField(max_length=120)),
+                ("window", models.DateTimeField()),
+                ("times", models.PositiveIntegerField(default=0)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('key', 'window'), name='limit_one_count_a_window')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("key", "window"), name="limit_one_count_a_window")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Job',
+            name="Job",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('task', models.CharField(max_length=80)),
-                ('arguments', models.JSONField(default=dict)),
-                ('key', models.CharField(blank=True, help_text='Two jobs with one key are one job.', max_length=120, null=True, unique=True)),
-                ('state', models.CharField(choices=[('waiting', 'Waiting'), ('running', 'Running'), ('done', 'Done'), ('failed', 'Failed')], default='waiting', max_length=10)),
-                ('due', models.DateTimeField()),
-                ('lease_until', models.DateTimeField(blank=True, null=True)),
-                ('tries', models.PositiveSmallIntegerField(default=0)),
-                ('error', models.TextField(blank=True)),
-                ('finished_at', models.DateTimeField(blank=True, null=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("task", models.CharField(max_length=80)),
+                ("arguments", models.JSONField(default=dict)),
+                (
+                    "key",
+                    models.CharField(
+                        blank=True,
+                        help_text="Two jobs with one key are one job.",
+                        max_length=120,
+                        null=True,
+                        unique=True,
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "Waiting"),
+                            ("running", "Running"),
+                            ("done", "Done"),
+                            ("failed", "Failed"),
+                        ],
+                        default="waiting",
+                        max_length=10,
+                    ),
+                ),
+                ("due", models.DateTimeField()),
+                ("lease_until", models.DateTimeField(blank=True, null=True)),
+                ("tries", models.PositiveSmallIntegerField(default=0)),
+                ("error", models.TextField(blank=True)),
+                ("finished_at", models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'indexes': [models.Index(condition=models.Q(('state__in', ['waiting', 'running'])), fields=['due'], name='job_next')],
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("state__in", ["waiting", "running"])),
+                        fields=["due"],
+                        name="job_next",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='ShopProfile',
+            name="ShopProfile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120, verbose_name='name of the shop')),
-                ('tagline', models.CharField(blank=True, help_text='One sentence on what you deal in.', max_length=200, verbose_name='line under the name')),
-                ('owner_name', models.CharField(blank=True, max_length=120)),
-                ('address', models.TextField(blank=True)),
-                ('telephone', models.CharField(blank=True, max_length=40)),
-                ('email', models.EmailField(help_text='Answers are sent from this address.', max_length=254, verbose_name='e-mail')),
-                ('hours', models.CharField(blank=True, max_length=200, verbose_name='opening hours')),
-                ('about', models.TextField(blank=True, verbose_name='about the shop')),
-                ('terms', models.TextField(blank=True, help_text='Printed on the terms page. Have them read by someone licensed to advise you on law.', verbose_name='terms of sale')),
-                ('currency', models.CharField(default='USD', help_text='Three letters, as in ISO 4217: USD, EUR, GBP.', max_length=3)),
-                ('time_zone', models.CharField(default='America/New_York', help_text='Dates and times are shown in this zone.', max_length=60)),
-                ('hold_hours', models.PositiveSmallIntegerField(default=48, help_text='A hold already placed keeps the length it was given.', validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(1440)], verbose_name='length of a hold, in hours')),
-                ('approval_hours', models.PositiveSmallIntegerField(default=48, help_text='Counted from delivery. A sale already opened keeps the period it was made under.', validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(2160)], verbose_name='approval period, in hours')),
-                ('deposit_percent', models.PositiveSmallIntegerField(default=20, validators=[django.core.validators.MaxValueValidator(100)], verbose_name='usual deposit, per cent of the price')),
-                ('standing_days', models.PositiveSmallIntegerField(default=180, help_text="The month's review lists pieces that have stood longer than this.", verbose_name='standing too long after, in days')),
-                ('carriers', models.TextField(blank=True, help_text='One a line; offered when a parcel is recorded.')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120, verbose_name="name of the shop")),
+                (
+                    "tagline",
+                    models.CharField(
+                        blank=True,
+                        help_text="One sentence on what you deal in.",
+                        max_length=200,
+                        verbose_name="line under the name",
+                    ),
+                ),
+                ("owner_name", models.CharField(blank=True, max_length=120)),
+                ("address", models.TextField(blank=True)),
+                ("telephone", models.CharField(blank=True, max_length=40)),
+                (
+                    "email",
+                    models.EmailField(
+                        help_text="Answers are sent from this address.", max_length=254, verbose_name="e-mail"
+                    ),
+                ),
+                ("hours", models.CharField(blank=True, max_length=200, verbose_name="opening hours")),
+                ("about", models.TextField(blank=True, verbose_name="about the shop")),
+                (
+                    "terms",
+                    models.TextField(
+                        blank=True,
+                        help_text="Printed on the terms page. Have them read by someone licensed to advise you on law.",
+                        verbose_name="terms of sale",
+                    ),
+                ),
+                (
+                    "currency",
+                    models.CharField(
+                        default="USD", help_text="Three letters, as in ISO 4217: USD, EUR, GBP.", max_length=3
+                    ),
+                ),
+                (
+                    "time_zone",
+                    models.CharField(
+                        default="America/New_York",
+                        help_text="Dates and times are shown in this zone.",
+                        max_length=60,
+                    ),
+                ),
+                (
+                    "hold_hours",
+                    models.PositiveSmallIntegerField(
+                        default=48,
+                        help_text="A hold already placed keeps the length it was given.",
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(1440),
+                        ],
+                        verbose_name="length of a hold, in hours",
+                    ),
+                ),
+                (
+                    "approval_hours",
+                    models.PositiveSmallIntegerField(
+                        default=48,
+                        help_text="Counted from delivery. A sale already opened keeps the period it was made under.",
+                        validators=[
+                            django.core.validators.MinValueValidator(0),
+                            django.core.validators.MaxValueValidator(2160),
+                        ],
+                        verbose_name="approval period, in hours",
+                    ),
+                ),
+                (
+                    "deposit_percent",
+                    models.PositiveSmallIntegerField(
+                        default=20,
+                        validators=[django.core.validators.MaxValueValidator(100)],
+                        verbose_name="usual deposit, per cent of the price",
+                    ),
+                ),
+                (
+                    "standing_days",
+                    models.PositiveSmallIntegerField(
+                        default=180,
+                        help_text="The month's review lists pieces that have stood longer than this.",
+                        verbose_name="standing too long after, in days",
+                    ),
+                ),
+                (
+                    "carriers",
+                    models.TextField(blank=True, help_text="One a line; offered when a parcel is recorded."),
+                ),
             ],
             options={
-                'verbose_name': 'shop profile',
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='profile_one_shop')],
+                "verbose_name": "shop profile",
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("pk", 1)), name="profile_one_shop")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Entry',
+            name="Entry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('about', models.CharField(max_length=40)),
-                ('about_id', models.BigIntegerField()),
-                ('verb', models.CharField(max_length=60)),
-                ('field', models.CharField(blank=True, max_length=60)),
-                ('old', models.TextField(blank=True)),
-                ('new', models.TextField(blank=True)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("about", models.CharField(max_length=40)),
+                ("about_id", models.BigIntegerField()),
+                ("verb", models.CharField(max_length=60)),
+                ("field", models.CharField(blank=True, max_length=60)),
+                ("old", models.TextField(blank=True)),
+                ("new", models.TextField(blank=True)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'history entry',
-                'ordering': ['-at', '-id'],
-                'indexes': [models.Index(fields=['about', 'about_id', '-at'], name='history_about')],
+                "verbose_name": "history entry",
+                "ordering": ["-at", "-id"],
+                "indexes": [models.Index(fields=["about", "about_id", "-at"], name="history_about")],
             },
         ),
     ]

@@ -1,5 +1,7 @@
-"""Addresses of this room."""
+"""Addresses of the profile."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shop.profile.views import profile
+
+urlpatterns = [path("shop/", profile, name="profile")]

@@ -42,4 +42,4 @@ def _guarded(view: Callable[Concatenate[DeskRequest, P], HttpResponseBase], *, o
         return response
 
     guarded.guard = "owner" if owner else "desk"  # type: ignore[attr-defined]
-    return guarded
+    return cast(View[P], guarded)

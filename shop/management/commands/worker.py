@@ -1,0 +1,22 @@
+"""`manage.py worker`: do the work that waits, until told to stop."""
+
+import signal
+import threading
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from shop.jobs.worker import work
+
+
+class Command(BaseCommand):
+    """Prepare photographs, send mail, end holds at their instant."""
+
+    help = "Do the background work: photographs, mail, holds that end. `serve` and `demo` start it by themselves."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Work until SIGTERM or Ctrl-C; a job under way is finished first."""
+        stop = threading.Event()
+        for wanted in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(wanted, lambda number, frame: stop.set())
+        work(stop)
