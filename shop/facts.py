@@ -73,7 +73,7 @@ def append_only(*tables: str) -> migrations.RunPython:
     def forwards(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         text = POSTGRES_TRIGGER if editor.connection.vendor == "postgresql" else SQLITE_TRIGGER
         for table in tables:
-            editor.execute(text.format(table=table))
+            editor.execute(text.format(table=table), params=None)  # the text's % is not a placeholder
 
     def backwards(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         on = " ON {table}" if editor.connection.vendor == "postgresql" else ""

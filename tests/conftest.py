@@ -1,7 +1,10 @@
 """What every test shares: the environment, a browser, a PostgreSQL server."""
 
+from importlib import import_module
+
 import hypothesis
 import pytest
+from django.apps import apps
 
 from tests.support import environment
 
@@ -14,6 +17,7 @@ from tests.support.browser import (  # noqa: E402 - the environment comes before
     new_context,
 )
 from tests.support.postgres import postgres_server, postgres_url  # noqa: E402 - as above
+from tests.support.shops import shop_apart  # noqa: E402 - as above
 
 __all__ = [
     "base_url",
@@ -22,11 +26,24 @@ __all__ = [
     "new_context",
     "postgres_server",
     "postgres_url",
+    "shop_apart",
 ]
 
 # The same examples on every run, and no deadline: a busy machine is not a fault of the code.
 hypothesis.settings.register_profile("shop", deadline=None, derandomize=True)
 hypothesis.settings.load_profile("shop")
+
+
+@pytest.fixture(autouse=True)
+def kinds_again(request: pytest.FixtureRequest) -> None:
+    """Put the kinds back where an earlier test's flush took them (they came with a migration)."""
+    if {"transactional_db", "live_server"} & set(request.fixturenames):
+        request.getfixturevalue("transactional_db")
+        from catalog.models import Kind
+
+        if not Kind.objects.exists():
+            import_module("catalog.migrations.0003_five_kinds").add_kinds(apps, None)
+
 
 MARKED_BY_FIXTURE = {"browser": "browser", "new_context": "browser", "postgres_server": "postgres"}
 

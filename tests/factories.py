@@ -46,6 +46,10 @@ class StaffFactory(DjangoModelFactory[User]):
         self.save(update_fields=["password"])  # type: ignore[attr-defined]
 
 
+class HelperFactory(StaffFactory):
+    """A helper."""
+
+
 class OwnerFactory(StaffFactory):
     """The owner."""
 

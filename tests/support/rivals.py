@@ -1,0 +1,64 @@
+"""Many buyers at once, in one process: `python -m tests.support.rivals prepare|rush FIRST LAST|tell`.
+
+Each rival presses the desk's hold button through the site itself, with a log-in of its own.
+"""
+
+import json
+import sys
+import threading
+
+import django
+
+django.setup()
+
+from django.db import connection  # noqa: E402 - the settings come first
+from django.test import Client  # noqa: E402
+from django.urls import reverse  # noqa: E402
+from django.utils import timezone  # noqa: E402
+
+from inquiries.models import Hold, Inquiry  # noqa: E402
+from shop.models import User  # noqa: E402
+from tests.factories import ContactFactory, HelperFactory, InquiryFactory, InstrumentFactory  # noqa: E402
+
+BUYERS = 100
+
+
+def prepare() -> None:
+    """One listed instrument, a hundred people who ask for it, one helper at the desk."""
+    HelperFactory(username="desk")
+    instrument = InstrumentFactory(listed=True)
+    for number in range(BUYERS):
+        contact = ContactFactory(name=f"Rival {number}", email=f"rival{number}@post.example")
+        InquiryFactory(contact=contact, instrument=instrument, opened_at=timezone.now())
+
+
+def rush(first: int, last: int) -> None:
+    """Place the holds of the inquiries numbered first up to last, all at one moment."""
+    inquiries = list(Inquiry.objects.order_by("pk")[first:last])
+    barrier = threading.Barrier(len(inquiries))
+    answers: list[int] = []
+    threads = [threading.Thread(target=_press, args=(inquiry, barrier, answers)) for inquiry in inquiries]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    print(json.dumps(answers))
+
+
+def _press(inquiry: Inquiry, barrier: threading.Barrier, answers: list[int]) -> None:
+    client = Client(raise_request_exception=False)
+    client.force_login(User.objects.get(username="desk"), backend="django.contrib.auth.backends.ModelBackend")
+    barrier.wait()
+    answer = client.post(reverse("inquiry-hold", args=[inquiry.pk]), {"hours": "48"})
+    answers.append(answer.status_code)
+    connection.close()
+
+
+def tell() -> None:
+    """Print every hold in the order it was asked for."""
+    holds = Hold.objects.order_by("asked_at", "pk").values("state", "contact_id", "starts_at", "until")
+    print(json.dumps(list(holds), default=str))
+
+
+if __name__ == "__main__":
+    {"prepare": prepare, "rush": rush, "tell": tell}[sys.argv[1]](*map(int, sys.argv[2:]))
