@@ -59,16 +59,13 @@ def change_record(
 ) -> list[str]:
     """Set `values` on the record, one history row for each that differs; the changed fields' names.
 
-    With `revision`, the change is refused when somebody else has changed the record since.
+    With `revision`, a change is refused when the record has been changed since; a second press of the
+    same form changes nothing and is not refused.
     """
     now = Instrument.objects.select_for_update().get(pk=instrument.pk)
-    if revision is not None and revision != now.revision:
-        raise Refused(
-            "Somebody changed this record while you were writing. Your text is kept below; "
-            "compare it with the record, and save again.",
-            code="changed-meanwhile",
-        )
     changed = [name for name, value in values.items() if getattr(now, name) != value]
+    if changed:
+        _refuse_if_changed(now, revision)
     for name in changed:
         _record_field(now, name, values[name], by=by, at=at)
         setattr(now, name, values[name])
@@ -80,6 +77,15 @@ def change_record(
     return changed
 
 
+def _refuse_if_changed(now: Instrument, revision: int | None) -> None:
+    if revision is not None and revision != now.revision:
+        raise Refused(
+            "This record was changed after you opened the page. What you typed is kept below; "
+            "compare it with the record, and save again.",
+            code="changed-meanwhile",
+        )
+
+
 def _record_field(now: Instrument, name: str, new: Any, *, by: User | None, at: datetime) -> None:
     label = str(Instrument._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
     record(now, "changed", by=by, at=at, field=label, old=getattr(now, name), new=new)
@@ -87,18 +93,26 @@ def _record_field(now: Instrument, name: str, new: Any, *, by: User | None, at: 
 
 @transaction.atomic
 def change_rows(
-    instrument: Instrument, what: str, save: Callable[[], Any], *, by: User | None, at: datetime
+    instrument: Instrument,
+    what: str,
+    save: Callable[[], Any],
+    *,
+    by: User | None,
+    at: datetime,
+    revision: int | None = None,
 ) -> bool:
     """Run `save`, which changes rows that hang from the record, and keep their text before and after.
 
-    `what` is the relation's name, such as `numbers`. True when something differs.
+    `what` is the relation's name, such as `numbers`. True when something differs. With `revision`, a change
+    is refused when the record has been changed since.
     """
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    now = Instrument.objects.select_for_update().get(pk=instrument.pk)
     before = _rows_as_text(instrument, what)
     save()
     after = _rows_as_text(instrument, what)
     if before == after:
         return False
+    _refuse_if_changed(now, revision)
     touch(instrument, at=at)
     record(instrument, "changed", by=by, at=at, field=what, old=before, new=after)
     return True

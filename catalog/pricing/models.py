@@ -61,6 +61,9 @@ class Cost(Fact):
     currency = models.CharField(max_length=3)
     on = models.DateField("date")
     note = models.CharField(max_length=200, blank=True)
+    entry = models.UUIDField(
+        unique=True, null=True, blank=True, editable=False, help_text="One press of one form is one row."
+    )
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
