@@ -1,0 +1,153 @@
+"""From a scene to a JPEG: paper, shadow, wood, drawing, in that order."""
+
+from dataclasses import dataclass, field
+from functools import lru_cache
+from io import BytesIO
+from random import Random
+
+import typst
+from PIL import Image, ImageChops, ImageFilter, ImageOps
+
+from demo_fixtures.draw.svg import Sheet, channels, mix
+from demo_fixtures.draw.woods import grain
+
+Box = tuple[float, float, float, float]
+LANDSCAPE = (2000, 1500)
+PORTRAIT = (1500, 2000)
+QUALITY = 88
+# The wood is drawn half clear, so that the grain below shows; twice its cover is the outline of the thing.
+CLEAR = 0.5
+GROUNDS = ("#d9d6cf", "#cfd0d0", "#e0dcd2", "#c9c7c2", "#d5d3cd", "#bfc1c2")
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Where a grain shows: box on the sheet, wood, its colour, the way the grain runs."""
+
+    box: Box
+    name: str
+    colour: str
+    lying: bool = False
+    depth: float = 0.5
+
+
+@dataclass
+class Scene:
+    """A drawing and the frame it is seen in; boxes are (x, y, width, height) in mm."""
+
+    sheet: Sheet
+    frame: Box
+    ink: Box
+    woods: list[Wood] = field(default_factory=list)
+    seed: int = 0
+    upright: bool = False
+    lift: float = 9.0
+    ground: str = ""
+    under: "Scene | None" = None
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height of the picture in pixels."""
+        return PORTRAIT if self.upright else LANDSCAPE
+
+
+def develop(scene: Scene) -> bytes:
+    """The scene as the bytes of an RGB JPEG."""
+    canvas = paper(scene.size, scene.ground or Random(scene.seed).choice(GROUNDS)).copy()
+    for layer in (scene.under, scene):
+        if layer is not None:
+            window = _pixels(layer, layer.ink)
+            _lay(canvas, _rasterise(layer, window), layer, window)
+    return encode(canvas)
+
+
+def encode(image: Image.Image) -> bytes:
+    """An RGB JPEG without metadata."""
+    out = BytesIO()
+    image.save(out, "JPEG", quality=QUALITY)
+    return out.getvalue()
+
+
+def _per_mm(scene: Scene) -> float:
+    return scene.size[0] / scene.frame[2]
+
+
+def _pixels(scene: Scene, box: Box) -> tuple[int, int, int, int]:
+    """Left, upper, right, lower of `box` in pixels, kept inside the picture."""
+    scale, (width, height) = _per_mm(scene), scene.size
+    left, upper = (box[0] - scene.frame[0]) * scale, (box[1] - scene.frame[1]) * scale
+    right, lower = left + box[2] * scale, upper + box[3] * scale
+    return max(0, round(left)), max(0, round(upper)), min(width, round(right)), min(height, round(lower))
+
+
+@lru_cache(maxsize=1)
+def _compiler() -> typst.Compiler:
+    return typst.Compiler(ignore_system_fonts=True)
+
+
+def _rasterise(scene: Scene, window: tuple[int, int, int, int]) -> Image.Image:
+    width, height = window[2] - window[0], window[3] - window[1]
+    scale = _per_mm(scene)
+    x, y = scene.frame[0] + window[0] / scale, scene.frame[1] + window[1] / scale
+    markup = scene.sheet.markup((x, y, width / scale, height / scale), width, height)
+    page = f"#set page(width: {width}pt, height: {height}pt, margin: 0pt, fill: none)\n"
+    source = page + '#image(bytes(sys.inputs.at("drawing")), format: "svg", width: 100%)'
+    png = _compiler().compile(source.encode(), format="png", ppi=72, sys_inputs={"drawing": markup})
+    image = Image.open(BytesIO(png))
+    image.load()
+    return image if image.mode == "RGBA" else image.convert("RGBA")
+
+
+def _lay(canvas: Image.Image, drawing: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
+    cover = drawing.getchannel("A")
+    outline = cover.point([min(255, round(value / CLEAR * 1.04)) for value in range(256)])
+    _shade(canvas, outline, scene, window)
+    for number, wood in enumerate(scene.woods):
+        _plank(canvas, outline, scene, window, wood, scene.seed * 31 + number)
+    canvas.paste(drawing.convert("RGB"), window[:2], cover)
+
+
+def _shade(canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
+    """A soft shadow of `outline`, falling to the lower right, wider for what lies higher."""
+    step = 8
+    fall = scene.lift * _per_mm(scene)
+    small = Image.new("L", (canvas.width // step, canvas.height // step), 0)
+    shape = outline.resize((max(1, outline.width // step), max(1, outline.height // step)), Image.Resampling.BOX)
+    for reach, blur, dark in ((0.35, 0.3, 0.55), (1.0, 0.9, 0.5)):
+        layer = Image.new("L", small.size, 0)
+        spot = (round((window[0] + fall * reach * 0.7) / step), round((window[1] + fall * reach) / step))
+        layer.paste(shape.point([round(value * dark) for value in range(256)]), spot)
+        small = ImageChops.screen(small, layer.filter(ImageFilter.GaussianBlur(max(1, fall * blur / step))))
+    mask = small.resize(canvas.size, Image.Resampling.BILINEAR)
+    canvas.paste((38, 34, 32), (0, 0), mask)
+
+
+def _plank(
+    canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int], wood: Wood, seed: int
+) -> None:
+    left, upper, right, lower = _pixels(scene, wood.box)
+    left, upper = max(left, window[0]), max(upper, window[1])
+    right, lower = min(right, window[2]), min(lower, window[3])
+    if right <= left or lower <= upper:
+        return
+    size = (right - left, lower - upper)
+    light, dark = mix(wood.colour, "#fff2d8", 0.12 + wood.depth * 0.1), mix(wood.colour, "#1c0d05", wood.depth)
+    plank = Image.new("RGB", size, channels(light))
+    plank.paste(channels(dark), (0, 0), grain(wood.name, size, _per_mm(scene), wood.lying, seed))
+    local = (left - window[0], upper - window[1], right - window[0], lower - window[1])
+    canvas.paste(plank, (left, upper), outline.crop(local))
+
+
+@lru_cache(maxsize=16)
+def paper(size: tuple[int, int], tone: str) -> Image.Image:
+    """A quiet ground of `size` pixels in `tone`: lit from the upper left, darker to the corners, faintly grained."""
+    glow = ImageOps.invert(Image.radial_gradient("L"))
+    wide = glow.resize((round(size[0] * 1.5), round(size[1] * 1.5)), Image.Resampling.BICUBIC)
+    left, upper = round(size[0] * 0.28), round(size[1] * 0.3)
+    light = wide.crop((left, upper, left + size[0], upper + size[1]))
+    ground = Image.new("RGB", size, channels(mix(tone, "#3a3836", 0.36)))
+    ground.paste(channels(mix(tone, "#ffffff", 0.34)), (0, 0), light)
+    specks = Image.frombytes("L", (size[0], size[1]), Random(5).randbytes(size[0] * size[1]))
+    faint = specks.filter(ImageFilter.BoxBlur(1)).point([max(0, (value - 128) // 7) for value in range(256)])
+    ground.paste(channels(mix(tone, "#2c2a28", 0.8)), (0, 0), faint)
+    return ground

@@ -1,0 +1,91 @@
+"""A sheet of SVG that is written piece by piece; lengths are millimetres."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from xml.sax.saxutils import escape
+
+Stop = tuple[float, str] | tuple[float, str, float]
+
+
+class Sheet:
+    """Collects shapes and the gradients and clips that they use."""
+
+    def __init__(self) -> None:
+        self.defs: list[str] = []
+        self.parts: list[str] = []
+
+    def path(self, d: str, **look: str | float) -> None:
+        """A path; attribute names are written with underscores."""
+        self.parts.append(f'<path d="{d}"{_attributes(look)}/>')
+
+    def circle(self, x: float, y: float, r: float, **look: str | float) -> None:
+        """A disc or ring around (x, y)."""
+        self.parts.append(f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{r:.2f}"{_attributes(look)}/>')
+
+    def ellipse(self, x: float, y: float, rx: float, ry: float, **look: str | float) -> None:
+        """An upright ellipse around (x, y)."""
+        self.parts.append(f'<ellipse cx="{x:.2f}" cy="{y:.2f}" rx="{rx:.2f}" ry="{ry:.2f}"{_attributes(look)}/>')
+
+    def rect(self, x: float, y: float, w: float, h: float, **look: str | float) -> None:
+        """A rectangle from its upper left corner."""
+        box = f'x="{x:.2f}" y="{y:.2f}" width="{w:.2f}" height="{h:.2f}"'
+        self.parts.append(f"<rect {box}{_attributes(look)}/>")
+
+    def text(self, x: float, y: float, words: str, **look: str | float) -> None:
+        """Words set from the middle of a line."""
+        middle = f'x="{x:.2f}" y="{y:.2f}" text-anchor="middle"'
+        self.parts.append(f"<text {middle}{_attributes(look)}>{escape(words)}</text>")
+
+    def linear(self, x1: float, y1: float, x2: float, y2: float, *stops: Stop) -> str:
+        """A paint that changes along a line."""
+        line = f'x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}"'
+        return self._paint("linearGradient", line, stops)
+
+    def radial(self, x: float, y: float, r: float, *stops: Stop) -> str:
+        """A paint that changes outwards from a point."""
+        return self._paint("radialGradient", f'cx="{x:.2f}" cy="{y:.2f}" r="{r:.2f}"', stops)
+
+    def _paint(self, name: str, place: str, stops: tuple[Stop, ...]) -> str:
+        ident = f"g{len(self.defs)}"
+        inner = "".join(_stop(stop) for stop in stops)
+        self.defs.append(f'<{name} id="{ident}" gradientUnits="userSpaceOnUse" {place}>{inner}</{name}>')
+        return f"url(#{ident})"
+
+    def clip(self, d: str, rule: str = "nonzero") -> str:
+        """A window in the shape of `d`, for `group(clip_path=…)`."""
+        ident = f"c{len(self.defs)}"
+        self.defs.append(f'<clipPath id="{ident}"><path d="{d}" clip-rule="{rule}"/></clipPath>')
+        return f"url(#{ident})"
+
+    @contextmanager
+    def group(self, **look: str | float) -> Iterator[None]:
+        """Everything written inside is moved, clipped or faded together."""
+        self.parts.append(f"<g{_attributes(look)}>")
+        yield
+        self.parts.append("</g>")
+
+    def markup(self, box: tuple[float, float, float, float], width: int, height: int) -> str:
+        """The whole sheet as an SVG document that shows `box` (x, y, width, height)."""
+        view = " ".join(f"{value:.3f}" for value in box)
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" width="{width}" height="{height}">'
+        return f"{head}<defs>{''.join(self.defs)}</defs>{''.join(self.parts)}</svg>"
+
+
+def _attributes(look: dict[str, str | float]) -> str:
+    return "".join(f' {name.rstrip("_").replace("_", "-")}="{value}"' for name, value in look.items())
+
+
+def _stop(stop: Stop) -> str:
+    faded = f' stop-opacity="{stop[2]}"' if len(stop) == 3 else ""
+    return f'<stop offset="{stop[0]}" stop-color="{stop[1]}"{faded}/>'
+
+
+def mix(one: str, other: str, share: float) -> str:
+    """The colour `share` of the way from `one` to `other`, both `#rrggbb`."""
+    pairs = zip(channels(one), channels(other), strict=True)
+    return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
+
+
+def channels(colour: str) -> tuple[int, int, int]:
+    """Red, green and blue of `#rrggbb`, each 0 to 255."""
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
