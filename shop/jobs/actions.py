@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F, Q
 
@@ -18,8 +19,13 @@ from shop.jobs.models import Job
 
 log = logging.getLogger("shop.jobs")
 
-LEASE = timedelta(seconds=30)
 MOST_TRIES = 6
+
+
+def lease() -> timedelta:
+    """How long a claimed job is left alone before it counts as dropped."""
+    return timedelta(seconds=settings.JOB_LEASE_SECONDS)
+
 
 Finish = Callable[[datetime], None]
 TaskFunction = Callable[..., Finish | None]
@@ -59,14 +65,14 @@ def claim(*, at: datetime) -> Job | None:
     if seen is None:
         return None
     won = Job.objects.filter(free, pk=seen.pk, tries=seen.tries).update(
-        state=Job.State.RUNNING, tries=F("tries") + 1, lease_until=at + LEASE
+        state=Job.State.RUNNING, tries=F("tries") + 1, lease_until=at + lease()
     )
     return Job.objects.get(pk=seen.pk) if won else None
 
 
 def extend(job: Job, *, at: datetime) -> bool:
     """Keep the lease alive while the work goes on; False when another worker has taken over."""
-    return bool(_held(job).update(lease_until=at + LEASE))
+    return bool(_held(job).update(lease_until=at + lease()))
 
 
 def run(job: Job, *, clock: Callable[[], datetime]) -> None:

@@ -9,7 +9,7 @@ from datetime import datetime
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
-from shop.jobs.actions import LEASE, claim, extend, run
+from shop.jobs.actions import claim, extend, lease, run
 from shop.jobs.models import Job
 
 log = logging.getLogger("shop.jobs")
@@ -55,7 +55,7 @@ def _lease_kept(job: Job, clock: Callable[[], datetime]) -> Iterator[None]:
 
     def keep() -> None:
         try:
-            while not over.wait(LEASE.total_seconds() / 3):
+            while not over.wait(lease().total_seconds() / 3):
                 extend(job, at=clock())
         finally:
             connection.close()

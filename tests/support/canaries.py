@@ -1,0 +1,87 @@
+"""Plant a canary in every field that is not named in catalog/public/wall.py."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from decimal import Decimal
+from typing import Any
+
+from django.db import models
+from django.db.models.signals import pre_save
+
+from catalog.public.wall import PUBLIC
+
+ROOMS = {"shop", "catalog", "inquiries"}
+# Keys and codes that rows are joined by. They hold nothing a person wrote, and canaries would break them.
+STRUCTURE = {
+    "shop.ShopProfile": {"time_zone"},
+    "shop.User": {"password"},
+    "shop.Job": {"task", "key"},
+    "shop.Count": {"key"},
+    "shop.Series": {"name"},
+    "shop.Entry": {"about"},
+    "catalog.Photograph": {"sha256"},
+    "catalog.Cost": {"currency"},
+    "inquiries.Contact": {"country"},
+    "inquiries.Sale": {"currency"},
+    "inquiries.LedgerRow": {"currency"},
+    "inquiries.Shipment": {"currency", "weight_unit"},
+    "inquiries.Payout": {"currency"},
+}
+
+
+class Canaries:
+    """Every canary planted, by the field it sits in."""
+
+    def __init__(self) -> None:
+        self.planted: dict[str, set[str]] = {}
+        self._count = 0
+
+    def plant(self, sender: type[models.Model], instance: models.Model, **kwargs: Any) -> None:
+        """Put a canary into each private field of a row about to be saved."""
+        label = sender._meta.label
+        if sender._meta.app_label not in ROOMS:
+            return
+        for field in sender._meta.concrete_fields:
+            if field.name in PUBLIC.get(label, ()) or field.name in STRUCTURE.get(label, ()):
+                continue
+            canary = self._canary_for(field, getattr(instance, field.attname))
+            if canary is not None:
+                setattr(instance, field.attname, canary)
+                self.planted.setdefault(f"{label}.{field.name}", set()).add(self._searched(canary))
+
+    def _canary_for(self, field: Any, value: Any) -> Any:
+        self._count += 1
+        if field.choices or field.primary_key or field.is_relation:
+            return None
+        if isinstance(field, models.EmailField):
+            return f"cnry{self._count:05}@wall.example"
+        if isinstance(field, models.CharField | models.TextField):
+            return f"CNRY{self._count:05}X"[: field.max_length]
+        if isinstance(field, models.DecimalField) and value is not None and field.max_digits > 5:
+            sign = -1 if value < 0 else 1
+            return Decimal(sign * (76_000_000 + self._count))
+        if isinstance(field, models.DecimalField) and value is not None:
+            return Decimal("13.37")
+        return None
+
+    @staticmethod
+    def _searched(canary: Any) -> str:
+        return str(abs(canary)) if isinstance(canary, Decimal) else str(canary)
+
+    def found_in(self, text: str) -> list[str]:
+        """The fields whose canary stands in `text`, however an amount is grouped."""
+        plain = text.replace(",", "").replace("\u202f", "").replace("&#x27;", "'")
+        return [
+            field for field, canaries in self.planted.items() if any(canary in plain for canary in canaries)
+        ]
+
+
+@contextmanager
+def planting() -> Iterator[Canaries]:
+    """While the block runs, every row that is saved gets its canaries."""
+    canaries = Canaries()
+    pre_save.connect(canaries.plant)
+    try:
+        yield canaries
+    finally:
+        pre_save.disconnect(canaries.plant)

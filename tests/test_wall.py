@@ -1,0 +1,232 @@
+"""The wall between the desk and the public, on every address there is."""
+
+import io
+import re
+from collections.abc import Iterator
+from typing import Any
+from urllib.parse import urljoin, urlsplit
+
+import pytest
+from django.apps import apps
+from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from PIL import Image
+
+from catalog.models import Instrument
+from catalog.pictures.actions import receive_photograph
+from catalog.public.wall import PUBLIC
+from shop.jobs.worker import drain
+from shop.models import User
+from tests.factories import NOON, HelperFactory, OwnerFactory, ShopFactory
+from tests.support.addresses import Address, all_addresses
+from tests.support.canaries import ROOMS, Canaries, planting
+from tests.world import World, build_world
+
+DESK = [address for address in all_addresses() if address.route.startswith("desk/")]
+STREET = [address for address in all_addresses() if not address.route.startswith("desk/")]
+OPEN_DOORS = {"log-in", "log-out"}
+SELF_FORM_METHODS = ("get", "post")
+OPEN_TO_ALL = 200
+
+
+def samples(world: World) -> dict[str, Any]:
+    """A value for every part of every address."""
+    return world.samples
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    ShopFactory()
+    return build_world()
+
+
+def by_name(address: Address) -> str:
+    return address.name or address.route
+
+
+@pytest.mark.parametrize("address", DESK, ids=by_name)
+def test_every_desk_view_wears_a_guard(address: Address) -> None:
+    assert address.guard in {"desk", "owner"} or address.name in OPEN_DOORS
+
+
+@pytest.mark.parametrize("address", STREET, ids=by_name)
+def test_no_public_view_wears_one(address: Address) -> None:
+    assert address.guard == ""
+
+
+@pytest.mark.parametrize("method", SELF_FORM_METHODS)
+@pytest.mark.parametrize("address", DESK, ids=by_name)
+def test_a_stranger_is_sent_to_the_log_in(
+    address: Address, method: str, world: World, client: Client
+) -> None:
+    if address.name in OPEN_DOORS:
+        return
+    answer = getattr(client, method)(address.path(samples(world)))
+    # A wrong method is refused before anything is looked at; everything else leads to the log-in.
+    assert answer.status_code == 405 or answer["Location"].startswith("/desk/log-in/?next=")
+
+
+@pytest.mark.parametrize("address", DESK, ids=by_name)
+def test_a_helper_opens_the_daily_pages_and_none_of_the_owners(
+    address: Address, world: World, client: Client
+) -> None:
+    if address.name in OPEN_DOORS:
+        return
+    client.force_login(HelperFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    answer = client.get(address.path(samples(world)))
+    allowed = {403} if address.guard == "owner" else {200, 302, 405}
+    assert answer.status_code in allowed | ({405} if answer.status_code == 405 else set())
+
+
+@pytest.mark.parametrize("address", DESK, ids=by_name)
+def test_the_owner_opens_every_page_and_no_cache_keeps_it(
+    address: Address, world: World, client: Client
+) -> None:
+    client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    answer = client.get(address.path(samples(world)))
+    assert answer.status_code in {200, 302, 405}
+    if answer.status_code == OPEN_TO_ALL:
+        assert "no-store" in answer["Cache-Control"]
+
+
+def test_a_helper_never_reads_a_cost_a_seller_or_a_floor(client: Client, db: None) -> None:
+    with planting() as canaries:
+        ShopFactory()
+        world = build_world()
+    secret = {
+        "catalog.Instrument.floor_price",
+        "catalog.Acquisition.seller",
+        "catalog.Acquisition.seller_contact",
+        "catalog.Acquisition.note",
+        "catalog.Cost.amount",
+        "catalog.Cost.note",
+        "inquiries.Payout.amount",
+    }
+    assert secret <= set(canaries.planted), "every secret is planted"
+    client.force_login(HelperFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    for address in DESK:
+        answer = client.get(address.path(samples(world)))
+        if answer.status_code == OPEN_TO_ALL and not answer.streaming:
+            assert not secret & set(canaries.found_in(answer.text)), address.route
+
+
+def test_no_private_field_reaches_any_public_address(client: Client, db: None) -> None:
+    with planting() as canaries:
+        ShopFactory()
+        world = build_world()
+        photograph_with_canary(world, canaries)
+    assert_everything_private_is_planted(canaries)
+    seen = list(crawl(client, world))
+    assert {world.listed.get_absolute_url(), world.sold.get_absolute_url(), "/sitemap.xml"} <= {
+        path for path, _ in seen
+    }
+    leaks = {path: found for path, body in seen if (found := canaries.found_in(body))}
+    assert leaks == {}
+
+
+def test_what_may_cross_names_only_fields_that_exist() -> None:
+    for label, fields in PUBLIC.items():
+        names = {field.name for field in apps.get_model(label)._meta.concrete_fields}
+        assert fields <= names, label
+
+
+def assert_everything_private_is_planted(canaries: Canaries) -> None:
+    """Each model with private text has at least one canary, so that the crawl cannot pass for want of them."""
+    planted = {field.rsplit(".", 1)[0] for field in canaries.planted}
+    expected = {
+        "shop.User",
+        "catalog.Acquisition",
+        "catalog.Cost",
+        "catalog.Provenance",
+        "catalog.Photograph",
+    }
+    expected |= {
+        "inquiries." + name
+        for name in (["Contact", "Message", "Hold", "Sale", "LedgerRow", "Shipment", "Delivery", "Payout"])
+    }
+    assert expected <= planted
+    assert planted <= {model._meta.label for app in ROOMS for model in apps.get_app_config(app).get_models()}
+
+
+def photograph_with_canary(world: World, canaries: Canaries) -> None:
+    """A real photograph whose file carries a position, an owner's name and a comment."""
+    exif = Image.Exif()
+    exif[0x010E] = "CNRYDESCRIPTION"
+    exif[0x8298] = "CNRYCOPYRIGHT"
+    exif[0xA430] = "CNRYOWNERNAME"
+    exif.get_ifd(0x8825)[29] = "CNRYGPSDATE"
+    out = io.BytesIO()
+    Image.new("RGB", (500, 400), "#876").save(out, "JPEG", exif=exif, comment=b"CNRYCOMMENT")
+    upload = SimpleUploadedFile("CNRYFILENAME.jpg", out.getvalue(), "image/jpeg")
+    receive_photograph(world.listed, upload, by=world.owner, at=NOON)
+    drain()
+    marks = {
+        "CNRYDESCRIPTION",
+        "CNRYCOPYRIGHT",
+        "CNRYOWNERNAME",
+        "CNRYGPSDATE",
+        "CNRYCOMMENT",
+        "CNRYFILENAME",
+    }
+    canaries.planted["the file itself"] = marks
+
+
+def crawl(client: Client, world: World) -> Iterator[tuple[str, str]]:
+    """Every public address there is, and every link, picture and file that hangs from one."""
+    waiting = [address.path(samples(world)) for address in STREET] + ["/sitemap.xml", "/robots.txt"]
+    seen: set[str] = set()
+    while waiting:
+        path = waiting.pop()
+        if path in seen or path.startswith(("/desk/", "/static/")):
+            continue
+        seen.add(path)
+        answer = client.get(path)
+        if answer.status_code in {301, 302}:
+            waiting.append(answer["Location"])
+            continue
+        body = b"".join(answer.streaming_content) if answer.streaming else answer.content
+        text = body.decode("utf-8", "replace") + str(dict(answer.items()))
+        yield path, text
+        waiting += links(text, path)
+
+
+def links(text: str, base: str) -> list[str]:
+    found = re.findall(r"(?:href|src|action)=\"([^\"]+)\"", text)
+    found += [
+        part.split()[0] for srcset in re.findall(r"srcset=\"([^\"]+)\"", text) for part in srcset.split(",")
+    ]
+    found += re.findall(r"<loc>([^<]+)</loc>", text)
+    paths = [urlsplit(urljoin(base, link.replace("&amp;", "&"))) for link in found]
+    return [
+        part.path + (f"?{part.query}" if part.query else "")
+        for part in paths
+        if part.scheme in {"", "http", "https"} and part.netloc in {"", "testserver"}
+    ]
+
+
+def test_the_policy_forbids_every_inline_script_and_style(client: Client, world: World) -> None:
+    client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    assert "unsafe" not in str(settings.CONTENT_SECURITY_POLICY)
+    for address in [*STREET, *DESK]:
+        answer = client.get(address.path(samples(world)))
+        if "text/html" not in answer.get("Content-Type", ""):
+            continue
+        assert "default-src 'none'" in answer["Content-Security-Policy"], address.route
+        assert not re.search(
+            r"<[a-z]+[^>]*\s(?:style|on[a-z]+)=|<style|<script(?![^>]*\ssrc=)", answer.text
+        ), address.route
+
+
+def test_drafts_and_withdrawn_pieces_are_not_to_be_found(client: Client, world: World) -> None:
+    for state in (Instrument.State.DRAFT, Instrument.State.WITHDRAWN):
+        Instrument.objects.filter(pk=world.listed.pk).update(state=state)
+        assert client.get(world.listed.get_absolute_url()).status_code == 404
+        assert world.listed.get_absolute_url() not in client.get("/sitemap.xml").text
+
+
+def test_somebody_who_left_no_longer_comes_in(client: Client, world: World) -> None:
+    helper = HelperFactory()
+    client.force_login(helper, backend="django.contrib.auth.backends.ModelBackend")
+    User.objects.filter(pk=helper.pk).update(is_active=False)
+    assert client.get("/desk/")["Location"].startswith("/desk/log-in/")

@@ -1,0 +1,204 @@
+"""A small shop with one row of everything, for tests that look at every address."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from catalog.models import (
+    Acquisition,
+    Cost,
+    Finding,
+    FoundNumber,
+    Included,
+    Instrument,
+    Measurement,
+    Photograph,
+    Provenance,
+)
+from inquiries.models import (
+    Clearing,
+    Delivery,
+    Hold,
+    Inquiry,
+    LedgerRow,
+    Message,
+    Payout,
+    Receipt,
+    Sale,
+    Shipment,
+)
+from inquiries.papers.actions import issue_receipt
+from shop.history.actions import record
+from shop.models import User
+from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory
+
+DAY = timedelta(days=1)
+
+
+@dataclass
+class World:
+    """What was built, and a sample value for every part of every address."""
+
+    owner: User
+    listed: Instrument
+    sold: Instrument
+    inquiry: Inquiry
+    sale: Sale
+    receipt: Receipt
+    photograph: Photograph
+    samples: dict[str, Any]
+
+
+def build_world() -> World:
+    """One listed piece on hold with a queue, one sold piece with its whole sale, all rows filled."""
+    owner = OwnerFactory(username="ada")
+    listed, sold = InstrumentFactory(listed=True), InstrumentFactory(sold=True)
+    for instrument in (listed, sold):
+        fill(instrument, owner)
+    inquiry = InquiryFactory(instrument=listed)
+    speak(inquiry, owner)
+    hold(inquiry, owner, Hold.State.ACTIVE)
+    hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
+    sale, receipt = sell(sold, owner)
+    photograph = listed.photographs.get()
+    world = World(owner, listed, sold, inquiry, sale, receipt, photograph, {})
+    world.samples = sample_values(world)
+    return world
+
+
+def fill(instrument: Instrument, owner: User) -> None:
+    """One row of everything that hangs from a record."""
+    Instrument.objects.filter(pk=instrument.pk).update(setup="Strung with light strings.")
+    instrument.floor_price = Decimal(9000)
+    instrument.save()
+    leaf = instrument.kind.parts.filter(children=None).first()
+    measure = instrument.kind.measures.filter(quantity="length").first()
+    Finding.objects.create(
+        instrument=instrument,
+        part=leaf,
+        state=Finding.State.ORIGINAL,
+        evidence="Seen under a lamp",
+        examined_by=owner,
+        examined_at=NOON,
+    )
+    FoundNumber.objects.create(instrument=instrument, value="4417", where="on the rim")
+    Measurement.objects.create(instrument=instrument, measure=measure, amount=1680, unit="in64")
+    Included.objects.create(instrument=instrument, what="Original hard case")
+    Provenance.objects.create(
+        instrument=instrument, when="1931", kind=Provenance.Kind.SOLD_NEW, public="Sold new", private="x"
+    )
+    Acquisition.objects.create(
+        instrument=instrument,
+        how=Acquisition.How.CONSIGNED,
+        seller="x",
+        seller_contact="x",
+        on=NOON.date(),
+        commission_percent=Decimal(20),
+        note="x",
+    )
+    Cost.objects.create(
+        instrument=instrument,
+        kind=Cost.Kind.SETUP,
+        amount=Decimal(120),
+        currency="USD",
+        on=NOON.date(),
+        note="x",
+        by=owner,
+        at=NOON,
+    )
+    PhotographFactory(
+        instrument=instrument, lead=True, view=instrument.kind.views.first(), caption="The whole front"
+    )
+    record(instrument, "changed", by=owner, at=NOON, field="floor price", old="x", new="x")
+
+
+def speak(inquiry: Inquiry, owner: User) -> None:
+    """A question and an answer."""
+    for number, ours in enumerate((False, True)):
+        Message.objects.create(
+            inquiry=inquiry,
+            ours=ours,
+            channel=Message.Channel.MAIL,
+            body="Is it still there?",
+            at=NOON,
+            by=owner if ours else None,
+            message_id=f"<{inquiry.pk}-{number}@world.example>",
+        )
+
+
+def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
+    """A hold long enough to run whenever the test runs."""
+    queued = state == Hold.State.QUEUED
+    start = NOON + (36_000 * DAY if queued else timedelta(0))
+    return Hold.objects.create(
+        instrument=inquiry.instrument,
+        inquiry=inquiry,
+        contact=inquiry.contact,
+        state=state,
+        hours=48,
+        asked_at=NOON,
+        starts_at=start,
+        until=start + 36_000 * DAY,
+        by=owner,
+    )
+
+
+def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
+    """The whole of a closed sale."""
+    inquiry = InquiryFactory(instrument=instrument)
+    speak(inquiry, owner)
+    sale = Sale.objects.create(
+        number="2026-001",
+        instrument=instrument,
+        inquiry=inquiry,
+        contact=inquiry.contact,
+        currency="USD",
+        approval_hours=48,
+        opened_at=NOON - 9 * DAY,
+        opened_by=owner,
+        ended_at=NOON - 2 * DAY,
+        outcome=Sale.Outcome.CLOSED,
+    )
+    row(sale, owner, LedgerRow.Kind.PRICE, Decimal(12500))
+    payment = row(sale, owner, LedgerRow.Kind.PAYMENT, Decimal(-12500), method=LedgerRow.Method.WIRE)
+    Clearing.objects.create(row=payment, by=owner, at=NOON - 8 * DAY)
+    receipt = issue_receipt(payment, by=owner, at=NOON)
+    shipment = Shipment.objects.create(
+        sale=sale,
+        carrier="Mule Train",
+        currency="USD",
+        by=owner,
+        at=NOON - 7 * DAY,
+        declared_value=Decimal(12500),
+    )
+    Delivery.objects.create(shipment=shipment, at=NOON - 5 * DAY, by=owner, noted_at=NOON - 5 * DAY)
+    Payout.objects.create(sale=sale, amount=Decimal(10000), currency="USD", method="wire", by=owner, at=NOON)
+    return sale, receipt
+
+
+def row(sale: Sale, owner: User, kind: str, amount: Decimal, method: str = "") -> LedgerRow:
+    """One ledger row."""
+    return LedgerRow.objects.create(
+        sale=sale,
+        kind=kind,
+        amount=amount,
+        currency="USD",
+        method=method,
+        by=owner,
+        at=NOON - 8 * DAY,
+        entry=f"{sale.pk}-{kind}",
+    )
+
+
+def sample_values(world: World) -> dict[str, Any]:
+    """A value for every named part of an address."""
+    return {
+        "stock": world.listed.stock_id,
+        "slug": world.listed.slug,
+        "section": "identity",
+        "token": world.photograph.token,
+        "width": 400,
+        "suffix": "jpg",
+        "username": world.owner.username,
+    }
