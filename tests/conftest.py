@@ -16,6 +16,7 @@ from tests.support.browser import (  # noqa: E402 - the environment comes before
     browser_watch,
     new_context,
 )
+from tests.support.mailbox import mailbox  # noqa: E402 - as above
 from tests.support.postgres import postgres_server, postgres_url  # noqa: E402 - as above
 from tests.support.shops import shop_apart  # noqa: E402 - as above
 
@@ -23,6 +24,7 @@ __all__ = [
     "base_url",
     "browser_type_launch_args",
     "browser_watch",
+    "mailbox",
     "new_context",
     "postgres_server",
     "postgres_url",

@@ -108,7 +108,7 @@ def _make_cluster(bindir: Path, folder: Path) -> None:
 
 @contextmanager
 def _running(bindir: Path, folder: Path) -> Iterator[str]:
-    port = _free_port()
+    port = free_port()
     command: list[str | Path] = [bindir / "postgres", "-D", folder / "data", "-k", folder, "-p", str(port)]
     for name, value in SERVER_OPTIONS.items():
         command += ["-c", f"{name}={value}"]
@@ -125,7 +125,8 @@ def _running(bindir: Path, folder: Path) -> Iterator[str]:
         _stop(server)
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """A port on this machine that nobody listens on now."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port: int = probe.getsockname()[1]
