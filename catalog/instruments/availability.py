@@ -12,8 +12,10 @@ from catalog.instruments.models import Instrument
 from catalog.instruments.queries import InstrumentQuerySet
 
 Annotate = Callable[[InstrumentQuerySet, datetime], InstrumentQuerySet]
+Waiting = Callable[[Instrument, datetime], int]
 
 _annotate: list[Annotate] = []
+_waiting: list[Waiting] = []
 
 
 class Availability(StrEnum):
@@ -25,14 +27,20 @@ class Availability(StrEnum):
     NOT_LISTED = "Not listed"
 
 
-def register(annotate: Annotate) -> None:
-    """Tell the catalogue how availability is found (called once, at start)."""
+def register(annotate: Annotate, waiting: Waiting) -> None:
+    """Tell the catalogue how availability and the queue are found (called once, at start)."""
     _annotate[:] = [annotate]
+    _waiting[:] = [waiting]
 
 
 def annotated(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
     """Give each instrument `taken` (bool): whether a hold or an open sale stands at `at`."""
     return _annotate[0](instruments, at)
+
+
+def waiting_behind(instrument: Instrument, *, at: datetime) -> int:
+    """How many people wait after the hold or sale that stands at `at`; never who."""
+    return _waiting[0](instrument, at)
 
 
 def availability_of(instrument: Instrument) -> Availability:

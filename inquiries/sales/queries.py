@@ -42,6 +42,11 @@ def queue_of(instrument: Instrument, *, at: datetime) -> list[Hold]:
     return list(waiting)
 
 
+def count_waiting(instrument: Instrument, at: datetime) -> int:
+    """How many wait after the hold or sale that stands at `at`."""
+    return len(queue_of(instrument, at=at))
+
+
 def annotate_availability(instruments: InstrumentQuerySet, at: datetime) -> InstrumentQuerySet:
     """Give each instrument `taken`: whether a hold runs or a sale is open at `at`."""
     running = Hold.objects.filter(runs_at(at), instrument=OuterRef("pk"))
