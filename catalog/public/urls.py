@@ -1,5 +1,16 @@
-"""Addresses of this room."""
+"""Addresses of the public pages."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from catalog.public import views
+
+urlpatterns = [
+    path("", views.front, name="front"),
+    path("instruments/", views.catalogue, name="catalogue"),
+    path("instruments/<int:stock>-<slug:slug>/", views.listing_page, name="listing"),
+    path("sold/", views.sold, name="sold"),
+    path("about/", views.about, name="about"),
+    path("terms/", views.terms, name="terms"),
+    path("robots.txt", views.robots, name="robots"),
+    path("sitemap.xml", views.sitemap, name="sitemap"),
+]

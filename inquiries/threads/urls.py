@@ -1,5 +1,10 @@
-"""Addresses of this room."""
+"""Addresses of the public ask form."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from inquiries.threads import views
+
+urlpatterns = [
+    path("instruments/<int:stock>/ask/", views.ask, name="ask"),
+    path("asked/", views.asked, name="asked"),
+]

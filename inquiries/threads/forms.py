@@ -1,0 +1,84 @@
+"""The public ask form, and how it tells a person from a robot without a puzzle."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from django import forms
+from django.core import signing
+
+SHORTEST = timedelta(seconds=3)
+LONGEST = timedelta(hours=24)
+SALT = "inquiries.ask"
+
+
+class AskForm(forms.Form):
+    """A question about one instrument."""
+
+    name = forms.CharField(label="Your name", max_length=120)
+    email = forms.EmailField(label="Your e-mail address", max_length=254)
+    telephone = forms.CharField(
+        label="Telephone", max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
+    )
+    message = forms.CharField(
+        label="Your question", max_length=4000, widget=forms.Textarea(attrs={"rows": 6})
+    )
+    website = forms.CharField(
+        label="Leave this empty",
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "tabindex": "-1"}),
+    )
+    shown = forms.CharField(required=False, max_length=400, widget=forms.HiddenInput)
+
+    def __init__(self, data: Any = None, *, stock: int, at: datetime) -> None:
+        super().__init__(data, auto_id="ask_%s", initial={"shown": seal(stock, at=at)})
+        self.stock, self.at = stock, at
+        for name, kept in (("name", "name"), ("email", "email"), ("telephone", "tel")):
+            self.fields[name].widget.attrs["autocomplete"] = kept
+
+    @classmethod
+    def empty(cls, stock: int, *, at: datetime) -> "AskForm":
+        """A form to be filled in from now on."""
+        return cls(stock=stock, at=at)
+
+    @property
+    def caught(self) -> bool:
+        """Whether the field that no person sees was filled in."""
+        return bool(self.data.get("website"))
+
+    def clean_name(self) -> str:
+        """One line."""
+        return " ".join(str(self.cleaned_data["name"]).split())
+
+    def clean(self) -> dict[str, Any]:
+        """The form must have been on the screen for as long as a person writes, and not since yesterday."""
+        values = super().clean() or {}
+        since = opened_at(str(values.get("shown", "")), self.stock)
+        if since is None or self.at - since > LONGEST:
+            self._seal_again()
+            self.add_error(None, forms.ValidationError(TOO_OLD, code="too-old"))
+        elif self.at - since < SHORTEST:
+            self.add_error(None, forms.ValidationError(TOO_QUICK, code="too-quick"))
+        return values
+
+    def _seal_again(self) -> None:
+        data: Any = self.data.copy()  # type: ignore[attr-defined]
+        data["shown"] = seal(self.stock, at=self.at)
+        self.data = data
+
+
+TOO_QUICK = "That was quicker than a person writes. What you wrote is kept below: please press once more."
+TOO_OLD = "This page had been open for more than a day. What you wrote is kept below: please press once more."
+
+
+def seal(stock: int, *, at: datetime) -> str:
+    """A signed note of when the form for this instrument was shown."""
+    return signing.Signer(salt=SALT).sign_object([stock, at.timestamp()])
+
+
+def opened_at(sealed: str, stock: int) -> datetime | None:
+    """When the form was shown; None for a note that is not ours or belongs to another instrument."""
+    try:
+        of, seconds = signing.Signer(salt=SALT).unsign_object(sealed)
+    except (signing.BadSignature, ValueError):
+        return None
+    return datetime.fromtimestamp(seconds, tz=UTC) if of == stock else None
