@@ -14,17 +14,19 @@ from tests.support.environment import variables
 ROOT = Path(__file__).resolve().parent.parent.parent
 
 
-@dataclass(frozen=True)
+@dataclass
 class Shop:
     """A shop with its own data folder and database, reached only through programs started on it."""
 
     data: Path
     url: str = ""
+    lease_seconds: int = 30
 
     @property
     def environment(self) -> dict[str, str]:
         """The environment of a program of this shop."""
         own = variables(self.data) | ({"DATABASE_URL": self.url} if self.url else {})
+        own["SHOP_JOB_LEASE_SECONDS"] = str(self.lease_seconds)
         kept = {name: value for name, value in os.environ.items() if name not in {"DATABASE_URL"}}
         return kept | own
 
