@@ -1,6 +1,7 @@
 """Amounts of money: a decimal and an ISO 4217 currency, never one without the other.
 
-Minor units (2 for USD, 0 for JPY, 3 for KWD) come from the published list through Babel. Rounding is half up, away from zero.
+Minor units (2 for USD, 0 for JPY, 3 for KWD) come from the published list through Babel.
+Rounding is half up, away from nought.
 """
 
 import re
@@ -14,7 +15,7 @@ from babel.numbers import format_currency, get_currency_precision, get_currency_
 
 LOCALE: Final = "en_US"
 _PLAIN = re.compile(r"[0-9]{1,12}(?:\.([0-9]+))?")
-_GROUPED = re.compile(r"[0-9]{1,3}(?:,[0-9]{3}){1,3}(?:\.([0-9]+))?")
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3}){1,3}(?:\.([0-9]+))?")
 
 
 class MixedCurrencies(ValueError):
@@ -39,7 +40,9 @@ class UnreadableAmount(ValueError):
 def minor_units(currency: str) -> int:
     """Decimals of `currency` by ISO 4217; raises UnreadableAmount for a code that is not in the list."""
     if not is_currency(currency):
-        raise UnreadableAmount(f"“{currency}” is no currency code. Write one such as USD.", code="unknown-currency")
+        raise UnreadableAmount(
+            f"“{currency}” is no currency code. Write one such as USD.", code="unknown-currency"
+        )
     return get_currency_precision(currency)
 
 
@@ -100,16 +103,21 @@ def total(amounts: Iterable[Money], currency: str) -> Money:
 def parse_amount(text: str, currency: str) -> Money:
     """Read an amount of nought or more as a dealer types it: 12,500 or 12500.00 or $12,500 or USD 12,500.
 
-    Raises UnreadableAmount for another currency's sign, an amount below nought, or separators that can be read in two ways.
+    Raises UnreadableAmount for another currency's sign, an amount below nought, or separators that
+    can be read in two ways.
     """
     bare = _without_sign(" ".join(text.split()), currency)
     if bare.startswith(("-", "−", "(")):
-        raise UnreadableAmount(f"“{text.strip()}” is below nought. Write the amount without a sign.", code="negative")
+        raise UnreadableAmount(
+            f"“{text.strip()}” is below nought. Write the amount without a sign.", code="negative"
+        )
     parts = _PLAIN.fullmatch(bare) or _GROUPED.fullmatch(bare)
     if not parts:
         raise UnreadableAmount(f"“{text.strip()}” cannot be read. {_advice(currency)}", code="unreadable")
     if parts[1] is not None and len(parts[1]) != minor_units(currency):
-        raise UnreadableAmount(f"“{text.strip()}” can be read in two ways. {_advice(currency)}", code="ambiguous")
+        raise UnreadableAmount(
+            f"“{text.strip()}” can be read in two ways. {_advice(currency)}", code="ambiguous"
+        )
     return Money(Decimal(bare.replace(",", "")), currency)
 
 

@@ -34,7 +34,9 @@ _DECIMAL = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6}")
 _FRACTION = re.compile(r"(?:([0-9]{1,6})[ -]+)?([0-9]{1,3})/([0-9]{1,3})")
 _BRACKET = re.compile(r"\s*\([^()]*\)\s*$")
 _MEASURE = re.compile(r'([0-9./ -]*[0-9])\s*([a-z"]*)\.?')
-_POUNDS_OUNCES = re.compile(r"([0-9]{1,6})\s*(?:lbs?|pounds?)\.?\s*,?\s*([0-9./ -]*[0-9])\s*(?:oz|ounces?)\.?")
+_POUNDS_OUNCES = re.compile(
+    r"([0-9]{1,6})\s*(?:lbs?|pounds?)\.?\s*,?\s*([0-9./ -]*[0-9])\s*(?:oz|ounces?)\.?"
+)
 
 SAY_LENGTH: Final = "Write it as 26 1/4 in, 26.25 in, 667 mm or 66.7 cm."
 SAY_MASS: Final = "Write it as 6 lb 3 oz, 6.2 lb, 2810 g or 2.81 kg."
@@ -61,7 +63,9 @@ class _Measure:
         if self.unit not in self.steps:
             raise UnreadableMeasure(f"There is no unit “{self.unit}” for this measure.", code="unknown-unit")
         if type(self.amount) is not int or self.amount < 0:
-            raise UnreadableMeasure("A measure is a whole number of steps, not below zero.", code="bad-amount")
+            raise UnreadableMeasure(
+                "A measure is a whole number of steps, not below zero.", code="bad-amount"
+            )
 
     @classmethod
     def from_stored(cls, amount: int, unit: str) -> Self:
@@ -161,7 +165,9 @@ def _mass(number: Fraction, unit: str, text: str) -> Mass:
 
 def _pounds_and_ounces(pounds: int, ounces: Fraction, text: str) -> Mass:
     if ounces >= 16:
-        raise UnreadableMeasure(f"“{text.strip()}” has 16 ounces or more beside pounds.", code="too-many-ounces")
+        raise UnreadableMeasure(
+            f"“{text.strip()}” has 16 ounces or more beside pounds.", code="too-many-ounces"
+        )
     return Mass(_whole(pounds * 64 + ounces * 4, text, "Ounces are kept to the quarter."), "oz4")
 
 
@@ -191,7 +197,9 @@ def _number(digits: str, text: str, advice: str) -> Fraction:
         raise UnreadableMeasure(f"“{text.strip()}” cannot be read as a measure. {advice}", code="unreadable")
     top, bottom = int(parts[2]), int(parts[3])
     if not 0 < top < bottom:
-        raise UnreadableMeasure(f"“{top}/{bottom}” is not a fraction below one. {advice}", code="bad-fraction")
+        raise UnreadableMeasure(
+            f"“{top}/{bottom}” is not a fraction below one. {advice}", code="bad-fraction"
+        )
     return int(parts[1] or 0) + Fraction(top, bottom)
 
 
@@ -230,7 +238,9 @@ def _decimal_text(amount: int, places: int) -> str:
 
 def _inches_text(inches: Fraction) -> str:
     sixty_fourths = _half_up(inches * 64)
-    return "under 1/64 in" if inches and not sixty_fourths else f"{_mixed_text(Fraction(sixty_fourths, 64))} in"
+    return (
+        "under 1/64 in" if inches and not sixty_fourths else f"{_mixed_text(Fraction(sixty_fourths, 64))} in"
+    )
 
 
 def _mm_text(mm: Fraction, *, exact: bool) -> str:
@@ -257,4 +267,6 @@ def _exact_grams_text(grams: int) -> str:
 
 
 def _rounded_grams_text(grams: Fraction) -> str:
-    return f"{_half_up(grams)} g" if _half_up(grams) < 1000 else f"{_decimal_text(_half_up(grams / 10), 2)} kg"
+    return (
+        f"{_half_up(grams)} g" if _half_up(grams) < 1000 else f"{_decimal_text(_half_up(grams / 10), 2)} kg"
+    )
