@@ -4,6 +4,8 @@ SQLite adds a unique column by copying the table, which would lose the trigger t
 it is taken off before and put on again after.
 """
 
+from typing import Any, cast
+
 from django.db import migrations, models
 
 from shop.facts import append_only
@@ -15,7 +17,7 @@ class Migration(migrations.Migration):
     dependencies = [("catalog", "0003_five_kinds")]
 
     operations = [
-        migrations.RunPython(fixed.reverse_code, fixed.code),
+        migrations.RunPython(cast(Any, fixed.reverse_code), fixed.code),
         migrations.AddField(
             model_name="cost",
             name="entry",

@@ -1,0 +1,87 @@
+"""Sections that are a list of rows: numbers, what comes with it, provenance."""
+
+from datetime import datetime
+from typing import Any, ClassVar
+
+from django import forms
+from django.forms.models import BaseInlineFormSet, inlineformset_factory
+from django.http import QueryDict
+
+from catalog.instruments.actions import change_rows
+from catalog.instruments.models import FoundNumber, Included, Instrument
+from catalog.provenance.models import Provenance
+from shop.staff.models import User
+
+SPARE = 3
+
+NumberRows = inlineformset_factory(
+    Instrument, FoundNumber, fields=["what", "value", "where", "legibility"], extra=SPARE
+)
+IncludedRows = inlineformset_factory(Instrument, Included, fields=["what"], extra=SPARE)
+ProvenanceRows = inlineformset_factory(
+    Instrument,
+    Provenance,
+    fields=["position", "when", "kind", "public", "private"],
+    widgets={
+        "public": forms.Textarea(attrs={"rows": 2}),
+        "private": forms.Textarea(attrs={"rows": 2}),
+    },
+    extra=SPARE,
+)
+
+
+class RowsForm:
+    """Rows of one relation; an untouched spare row is no row."""
+
+    template = "desk/stock/rows.html"
+    relation: ClassVar[str]
+    row_name: ClassVar[str]
+    formset: ClassVar[type[BaseInlineFormSet]]
+
+    def __init__(self, instrument: Instrument, data: QueryDict | None, user: User) -> None:
+        self.instrument = instrument
+        self.rows = self.formset(
+            data, instance=instrument, prefix=self.relation, initial=self.spare_initial(instrument)
+        )
+
+    def spare_initial(self, instrument: Instrument) -> list[dict[str, Any]]:
+        """What stands in the spare rows."""
+        return []
+
+    def is_valid(self) -> bool:
+        """Whether every row can be kept."""
+        return self.rows.is_valid()
+
+    def keep(self, *, by: User, at: datetime, revision: int | None) -> bool:
+        """Add, change and remove rows; one history entry with the rows before and after."""
+        return change_rows(self.instrument, self.relation, self.rows.save, by=by, at=at, revision=revision)
+
+
+class NumbersForm(RowsForm):
+    """Numbers found on the instrument."""
+
+    relation = "numbers"
+    row_name = "Number"
+    formset = NumberRows
+
+
+class IncludedForm(RowsForm):
+    """What comes with it."""
+
+    relation = "included"
+    row_name = "Item"
+    formset = IncludedRows
+
+
+class ProvenanceForm(RowsForm):
+    """Where it has been: a public sentence and a private note for each entry."""
+
+    relation = "provenance"
+    row_name = "Entry"
+    formset = ProvenanceRows
+
+    def spare_initial(self, instrument: Instrument) -> list[dict[str, Any]]:
+        """The next places in the order."""
+        last = instrument.provenance.last()
+        first = last.position + 1 if last else 1
+        return [{"position": first + n} for n in range(SPARE)]

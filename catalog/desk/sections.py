@@ -1,0 +1,70 @@
+"""The sections of a record, in the order of the desk."""
+
+from dataclasses import dataclass
+
+from django.http import Http404
+
+from catalog.desk.forms.identity import IdentityForm
+from catalog.desk.forms.measuring import MeasurementsForm
+from catalog.desk.forms.parts import PartsForm
+from catalog.desk.forms.price import PriceForm
+from catalog.desk.forms.rows import IncludedForm, NumbersForm, ProvenanceForm
+from catalog.desk.forms.section import SectionForm
+from catalog.desk.forms.words import ConditionForm, SetUpForm, StoryForm
+from shop.staff.models import User
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section: its end of the address, its name, its form (None when it has pages of its own)."""
+
+    slug: str
+    name: str
+    form: type[SectionForm] | None = None
+    note: str = ""
+    owner: bool = False
+
+
+SECTIONS = [
+    Section("identity", "Identity", IdentityForm),
+    Section("numbers", "Numbers", NumbersForm, "Every number found on it, and where it stands."),
+    Section(
+        "measurements",
+        "Measurements",
+        MeasurementsForm,
+        "Write each with its unit: 26 1/4 in, 667 mm, 6 lb 3 oz, 2810 g.",
+    ),
+    Section(
+        "parts",
+        "Originality",
+        PartsForm,
+        "Part by part. A row left alone stays “Not examined”; what a row claims needs how you know it.",
+    ),
+    Section("condition", "Condition", ConditionForm),
+    Section("setup", "Set-up", SetUpForm),
+    Section("included", "What comes with it", IncludedForm),
+    Section("story", "Story", StoryForm),
+    Section(
+        "provenance",
+        "Provenance",
+        ProvenanceForm,
+        "Where it has been, in order. The private note never leaves the desk.",
+    ),
+    Section("price", "Price", PriceForm),
+    Section("pictures", "Pictures"),
+    Section("costs", "Costs and seller", owner=True),
+    Section("history", "History"),
+]
+
+
+def sections_for(user: User) -> list[Section]:
+    """The sections that `user` may open."""
+    return [section for section in SECTIONS if user.is_owner or not section.owner]
+
+
+def find_form(slug: str) -> tuple[Section, type[SectionForm]]:
+    """The section with a form of that name; Http404 for any other."""
+    for section in SECTIONS:
+        if section.slug == slug and section.form is not None:
+            return section, section.form
+    raise Http404

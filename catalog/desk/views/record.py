@@ -1,0 +1,99 @@
+"""One record: its overview, its sections, its history."""
+
+from datetime import datetime
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from catalog.desk.forms.parts import leaf_parts
+from catalog.desk.forms.section import SectionForm
+from catalog.desk.queries import Standing, for_the_desk, history_for, standing
+from catalog.desk.sections import find_form, sections_for
+from catalog.instruments.models import Instrument
+from catalog.originality.models import Finding
+from shop.refusal import Refused
+from shop.staff.guards import DeskRequest, desk
+from shop.staff.models import User
+
+
+def find_standing(stock: int, *, at: datetime) -> Standing:
+    """The record of that stock number as it stands; Http404 when there is none."""
+    return standing(get_object_or_404(for_the_desk(at), stock=stock), at=at)
+
+
+def record_context(request: DeskRequest, stands: Standing, section: str) -> dict[str, Any]:
+    """What the head and the list of sections of every page of a record need."""
+    sections = [
+        (item, sum(missing.section == item.slug for missing in stands.missing))
+        for item in sections_for(request.user)
+    ]
+    return {"stands": stands, "instrument": stands.instrument, "sections": sections, "section": section}
+
+
+@require_safe
+@desk
+def record(request: DeskRequest, stock: int) -> HttpResponse:
+    """The whole record at a glance."""
+    stands = find_standing(stock, at=timezone.now())
+    instrument = stands.instrument
+    parts = {part.pk for part in leaf_parts(instrument)}
+    found = {row.part_id for row in instrument.findings.all() if row.state != Finding.State.NOT_EXAMINED}
+    context = {
+        **record_context(request, stands, ""),
+        "measurements": instrument.measurements.select_related("measure"),
+        "examined": f"{len(parts & found)} of {len(parts)}",
+    }
+    return render(request, "desk/stock/record.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@desk
+def record_section(request: DeskRequest, stock: int, section: str) -> HttpResponse:
+    """One section with its form. What cannot be kept changes nothing and stays as typed."""
+    chosen, form_class = find_form(section)
+    at = timezone.now()
+    stands = find_standing(stock, at=at)
+    data = request.POST if request.method == "POST" else None
+    form = form_class(stands.instrument, data, request.user)
+    refusal = ""
+    if data is not None and form.is_valid():
+        refusal = _kept(form, by=request.user, at=at, revision=_revision(request))
+        if not refusal:
+            messages.success(request, f"{chosen.name}: saved.")
+            return redirect("record-section", stock, section)
+        stands = find_standing(stock, at=at)
+    context = record_context(request, stands, section)
+    return render(request, form.template, {**context, "chosen": chosen, "form": form, "refusal": refusal})
+
+
+def _kept(form: SectionForm, *, by: User, at: datetime, revision: int | None) -> str:
+    """Keep it; "" when that was done, otherwise why not."""
+    try:
+        form.keep(by=by, at=at, revision=revision)
+    except Refused as refused:
+        return refused.message
+    return ""
+
+
+def _revision(request: DeskRequest) -> int | None:
+    typed = request.POST.get("revision", "")
+    return int(typed) if typed.isascii() and typed.isdecimal() else None
+
+
+@require_safe
+@desk
+def history(request: DeskRequest, stock: int) -> HttpResponse:
+    """Who changed what, when, from what to what."""
+    stands = find_standing(stock, at=timezone.now())
+    entries = history_for(request.user, stands.instrument)
+    context = record_context(request, stands, "history")
+    return render(request, "desk/stock/history.html", {**context, "entries": entries})
+
+
+def find_instrument(stock: int) -> Instrument:
+    """The bare record of that stock number; Http404 when there is none."""
+    return get_object_or_404(Instrument.objects.named(), stock=stock)
