@@ -1,0 +1,57 @@
+"""Load the invented shop, through the same deeds that a dealer's presses run."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from django.utils import timezone
+
+from demo_fixtures.clock import Clock
+from demo_fixtures.stock import load_stock
+from demo_fixtures.year import load_year
+from shop.models import ShopProfile, User
+
+HERE = Path(__file__).resolve().parent
+Say = Callable[[str], object]
+
+OWNER_PASSWORD = "maple and ebony"  # noqa: S105 - printed on purpose: the demo is for looking around
+HELPER_PASSWORD = "spruce and cedar"  # noqa: S105
+LOG_INS = [("owner", "owner", OWNER_PASSWORD), ("helper", "helper", HELPER_PASSWORD)]
+
+
+def load_shop(*, say: Say) -> None:
+    """Fill an empty database: the shop, its staff, its stock with pictures, a year of trade."""
+    shop = read("shop.json")
+    owner, helper = _staff(shop)
+    profile = ShopProfile.objects.create(pk=1, **_profile(shop))
+    clock = Clock(timezone.now(), profile.zone)
+    say("The shop and its staff …")
+    load_stock(owner=owner, clock=clock, say=say)
+    say("A year of questions, holds and sales …")
+    load_year(read("year.json"), owner=owner, helper=helper, clock=clock)
+
+
+def read(name: str) -> Any:
+    """One of the JSON files beside this one."""
+    return json.loads((HERE / name).read_text(encoding="utf-8"))
+
+
+def _profile(shop: dict[str, Any]) -> dict[str, Any]:
+    fields = {field.name for field in ShopProfile._meta.concrete_fields}
+    return {name: _as_text(value) for name, value in shop.items() if name in fields}
+
+
+def _as_text(value: Any) -> Any:
+    """Paragraphs and lists in the JSON are one text in the profile."""
+    return "\n".join(value) if isinstance(value, list) else value
+
+
+def _staff(shop: dict[str, Any]) -> tuple[User, User]:
+    owner = _member(shop["owner_name"], "owner", OWNER_PASSWORD, User.Role.OWNER)
+    return owner, _member(shop["helper_name"], "helper", HELPER_PASSWORD, User.Role.HELPER)
+
+
+def _member(name: str, username: str, password: str, role: str) -> User:
+    first, _, last = name.rpartition(" ")
+    return User.objects.create_user(username, password=password, first_name=first, last_name=last, role=role)

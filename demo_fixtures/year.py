@@ -1,0 +1,197 @@
+"""The invented year: every event is the deed that a dealer's press would have run, at its own instant."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import F
+
+
+from catalog.models import Instrument
+from demo_fixtures.clock import Clock
+from inquiries.models import Contact, Hold, Inquiry, Message, Sale, Shipment
+from inquiries.sales.actions import (
+    Received,
+    close_sale,
+    deliver,
+    end_without_sale,
+    mark_cleared,
+    open_sale,
+    pay_consignor,
+    record_payment,
+    refund,
+    share_due,
+    ship,
+)
+from inquiries.sales.hold_actions import place_hold, release_hold, settle
+from inquiries.threads.actions import add_message, answer, receive_question
+from shop.models import Job, User
+from shop.units import parse_mass
+
+Event = dict[str, Any]
+
+
+@dataclass
+class Year:
+    """The year as it is being told: who is who, and which sale came of which inquiry."""
+
+    owner: User
+    helper: User
+    people: dict[str, Event]
+    inquiries: dict[str, Inquiry] = field(default_factory=dict)
+    told: int = 0
+
+    def inquiry(self, event: Event) -> Inquiry:
+        """The inquiry that an event belongs to."""
+        return self.inquiries[event["inquiry"]]
+
+    def sale(self, event: Event) -> Sale:
+        """The sale of its inquiry that was opened last."""
+        return Sale.objects.filter(inquiry=self.inquiry(event)).latest("opened_at", "pk")
+
+    def money(self, event: Event) -> Received:
+        """The amount of an event; its place in the year is its entry."""
+        amount = Decimal(str(event["amount"]))
+        return Received(amount, event.get("method", "wire"), f"year-{self.told}", event.get("note", ""))
+
+
+def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
+    """Tell the events in their order, then bring the books up to now."""
+    people = {person["key"]: person for person in year["people"]}
+    telling = Year(owner, helper, people)
+    events = sorted(year["events"], key=lambda event: -event["days_ago"] * 24 + event.get("hour", 11))
+    for number, event in enumerate(events):
+        telling.told = number
+        DEEDS[event["type"]](telling, event, clock.at(event["days_ago"], event.get("hour", 11)))
+    _bring_up_to_now(telling, clock)
+
+
+def _ask(year: Year, event: Event, at: datetime) -> None:
+    person = year.people[event["person"]]
+    instrument = Instrument.objects.get(stock=int(event["stock"]))
+    inquiry = receive_question(
+        instrument,
+        name=person["name"],
+        email=person["email"],
+        telephone=person.get("telephone", ""),
+        text=event["text"],
+        at=at,
+    )
+    Contact.objects.filter(pk=inquiry.contact_id).update(
+        address="\n".join(person.get("address", [])), country=person.get("country", "")
+    )
+    year.inquiries[event["key"]] = inquiry
+
+
+def _further(year: Year, event: Event, at: datetime) -> None:
+    add_message(year.inquiry(event), event["text"], ours=False, channel=Message.Channel.MAIL, by=None, at=at)
+
+
+def _note(year: Year, event: Event, at: datetime) -> None:
+    add_message(
+        year.inquiry(event), event["text"], ours=False, channel=event["channel"], by=year.helper, at=at
+    )
+
+
+def _reply(year: Year, event: Event, at: datetime) -> None:
+    answer(year.inquiry(event), event["text"], by=year.owner, at=at)
+
+
+def _hold(year: Year, event: Event, at: datetime) -> None:
+    inquiry = year.inquiry(event)
+    place_hold(inquiry.instrument, inquiry, by=year.helper, at=at, hours=event.get("hours"))
+
+
+def _standing_hold(year: Year, event: Event) -> Hold:
+    return Hold.objects.filter(inquiry=year.inquiry(event)).latest("asked_at", "pk")
+
+
+def _release(year: Year, event: Event, at: datetime) -> None:
+    release_hold(_standing_hold(year, event), by=year.owner, at=at, reason=event.get("reason", ""))
+
+
+def _deposit(year: Year, event: Event, at: datetime) -> None:
+    open_sale(
+        _standing_hold(year, event),
+        price=Decimal(str(event["price"])),
+        shipping=Decimal(str(event.get("shipping", 0))),
+        money=year.money(event),
+        by=year.owner,
+        at=at,
+    )
+
+
+def _payment(year: Year, event: Event, at: datetime) -> None:
+    record_payment(year.sale(event), year.money(event), by=year.owner, at=at)
+
+
+def _cleared(year: Year, event: Event, at: datetime) -> None:
+    money_in = [row for row in year.sale(event).rows.all() if row.is_money_in]
+    mark_cleared(money_in[event["which"] - 1], by=year.owner, at=at)
+
+
+def _refund(year: Year, event: Event, at: datetime) -> None:
+    refund(year.sale(event), year.money(event), by=year.owner, at=at)
+
+
+def _ship(year: Year, event: Event, at: datetime) -> None:
+    length, width, height = event.get("carton_in") or (None, None, None)
+    weight = parse_mass(event["weight"]).stored if event.get("weight") else (None, "")
+    parcel = Shipment(
+        carrier=event.get("carrier", ""),
+        service=event.get("service", ""),
+        tracking=event.get("tracking", ""),
+        carton_length_in=length,
+        carton_width_in=width,
+        carton_height_in=height,
+        weight_amount=weight[0],
+        weight_unit=weight[1],
+        declared_value=event.get("declared"),
+    )
+    ship(year.sale(event), parcel, by=year.helper, at=at)
+
+
+def _delivered(year: Year, event: Event, at: datetime) -> None:
+    deliver(year.sale(event), delivered_at=at, note=event.get("note", ""), by=year.helper, at=at)
+
+
+def _close(year: Year, event: Event, at: datetime) -> None:
+    sale = year.sale(event)
+    close_sale(sale, by=year.owner, at=at)
+    if event.get("pay_consignor") and share_due(sale):
+        pay_consignor(sale, method="wire", by=year.owner, at=at)
+
+
+def _returned(year: Year, event: Event, at: datetime) -> None:
+    money = year.money(event) if event.get("amount") else None
+    end_without_sale(year.sale(event), reason=event["reason"], money=money, by=year.owner, at=at)
+
+
+DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
+    "inquiry": _ask,
+    "further": _further,
+    "note": _note,
+    "reply": _reply,
+    "hold": _hold,
+    "release": _release,
+    "deposit": _deposit,
+    "payment": _payment,
+    "cleared": _cleared,
+    "refund": _refund,
+    "ship": _ship,
+    "delivered": _delivered,
+    "close": _close,
+    "returned": _returned,
+}
+
+
+def _bring_up_to_now(year: Year, clock: Clock) -> None:
+    """Old mail has gone out, lapsed holds have ended; only work that lies ahead is left for the worker."""
+    for instrument in Instrument.objects.filter(holds__state=Hold.State.ACTIVE):
+        settle(instrument, at=clock.now)
+    Message.objects.filter(delivery=Message.Delivery.WAITING).update(
+        delivery=Message.Delivery.SENT, sent_at=F("at")
+    )
+    Job.objects.filter(due__lte=clock.now).delete()
