@@ -7,7 +7,7 @@ from demo_fixtures.draw.fittings import bar, dome, metal, screw, soft_shadow
 from demo_fixtures.draw.layout import Layout, strings
 from demo_fixtures.draw.outlines import ring
 from demo_fixtures.draw.plate import Plate
-from demo_fixtures.draw.svg import Sheet, mix
+from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 HOOKS = 24
 
@@ -40,7 +40,7 @@ def _flange(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     y, r = centre(lay)
     full = outer(plate, lay)
     light, middle, dark = metal(plate)
-    sheet.circle(0, y, full, fill=plate.back, fill_opacity=0.5, stroke=mix(plate.back, "#000000", 0.5), stroke_width=1)
+    sheet.circle(0, y, full, fill=plate.back, stroke=mix(plate.back, "#000000", 0.5), stroke_width=1)
     sheet.circle(0, y, full - 2.2, fill="none", stroke=plate.binding, stroke_width=3.8)
     sheet.circle(0, y, full - 5, fill="none", stroke="#1b120c", stroke_width=1)
     plate_paint = sheet.linear(-r, y - r, r, y + r, (0, light), (0.25, middle), (0.45, light), (0.7, dark), (1, middle))
@@ -66,7 +66,7 @@ def _hooks(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
 
 def _skin(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
     head = r - 6
-    sheet.circle(0, y, head, fill=plate.top, fill_opacity=0.5)
+    sheet.circle(0, y, head, fill=plate.top, fill_opacity=CLEAR)
     lit = sheet.radial(-head * 0.35, y - head * 0.4, head * 1.7, (0, "#fff", 0.5), (0.5, "#fff", 0.05), (1, "#5a4522", 0.4))
     sheet.circle(0, y, head, fill=lit)
     dice = Random(plate.seed * 7 + 6)
@@ -114,7 +114,7 @@ def draw_open_back(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The pot from behind without resonator: rim, the head from inside, dowel and brackets."""
     y, r = centre(lay)
     _hooks(sheet, plate, y, r)
-    sheet.circle(0, y, r, fill=plate.back, fill_opacity=0.5, stroke="#1d100a", stroke_width=0.8)
+    sheet.circle(0, y, r, fill=plate.back, fill_opacity=CLEAR, stroke="#1d100a", stroke_width=0.8)
     for edge, tone in ((-1.5, "#fff"), (-13.5, "#000")):
         sheet.circle(0, y, r + edge, fill="none", stroke=tone, stroke_width=2.4, stroke_opacity=0.25)
     inside = sheet.radial(r * 0.2, y + r * 0.25, r * 1.1, (0, mix(plate.top, "#fff6e0", 0.3), 0.88), (0.7, plate.top, 0.9), (1, "#6f5a38"))
@@ -167,7 +167,7 @@ def draw_resonator(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The back of the resonator: book-matched wood, inlaid rings, binding, screws."""
     y, _ = centre(lay)
     r = outer(plate, lay)
-    sheet.circle(0, y, r, fill=plate.back, fill_opacity=0.5, stroke="#1a0e08", stroke_width=0.8)
+    sheet.circle(0, y, r, fill=plate.back, fill_opacity=CLEAR, stroke="#1a0e08", stroke_width=0.8)
     bowl = sheet.radial(-r * 0.3, y - r * 0.36, r * 1.5, (0, "#fff", 0.4), (0.4, "#fff", 0.06), (0.8, "#000", 0.2), (1, "#000", 0.45))
     sheet.circle(0, y, r, fill=bowl)
     for out in (0.4, 0.62, 0.8)[: 2 + plate.seed % 2]:

@@ -6,17 +6,18 @@ from io import BytesIO
 from random import Random
 
 import typst
-from PIL import Image, ImageChops, ImageFilter, ImageOps
+from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageOps
 
-from demo_fixtures.draw.svg import Sheet, channels, mix
+from demo_fixtures.draw.geometry import Points
+from demo_fixtures.draw.svg import CLEAR, Sheet, channels, mix
 from demo_fixtures.draw.woods import grain
 
 Box = tuple[float, float, float, float]
 LANDSCAPE = (2000, 1500)
 PORTRAIT = (1500, 2000)
 QUALITY = 88
-# The wood is drawn half clear, so that the grain below shows; twice its cover is the outline of the thing.
-CLEAR = 0.5
+# Drawing and unpacking cost time by the pixel; above this the lines are drawn coarser than the grain and the paper.
+MOST_PIXELS = 1_500_000
 GROUNDS = ("#d9d6cf", "#cfd0d0", "#e0dcd2", "#c9c7c2", "#d5d3cd", "#bfc1c2")
 
 
@@ -31,6 +32,16 @@ class Wood:
     depth: float = 0.5
 
 
+@dataclass(frozen=True)
+class Relief:
+    """A soft shading inside an outline, growing over `reach` mm towards its edge: a sunburst, an arch."""
+
+    outline: Points
+    reach: float
+    colour: str
+    strength: float
+
+
 @dataclass
 class Scene:
     """A drawing and the frame it is seen in; boxes are (x, y, width, height) in mm."""
@@ -39,6 +50,7 @@ class Scene:
     frame: Box
     ink: Box
     woods: list[Wood] = field(default_factory=list)
+    reliefs: list[Relief] = field(default_factory=list)
     seed: int = 0
     upright: bool = False
     lift: float = 9.0
@@ -86,16 +98,17 @@ def _compiler() -> typst.Compiler:
 
 
 def _rasterise(scene: Scene, window: tuple[int, int, int, int]) -> Image.Image:
-    width, height = window[2] - window[0], window[3] - window[1]
-    scale = _per_mm(scene)
+    full, scale = (window[2] - window[0], window[3] - window[1]), _per_mm(scene)
     x, y = scene.frame[0] + window[0] / scale, scene.frame[1] + window[1] / scale
-    markup = scene.sheet.markup((x, y, width / scale, height / scale), width, height)
+    share = min(1.0, (MOST_PIXELS / (full[0] * full[1])) ** 0.5)
+    width, height = round(full[0] * share), round(full[1] * share)
+    markup = scene.sheet.markup((x, y, full[0] / scale, full[1] / scale), width, height)
     page = f"#set page(width: {width}pt, height: {height}pt, margin: 0pt, fill: none)\n"
     source = page + '#image(bytes(sys.inputs.at("drawing")), format: "svg", width: 100%)'
     png = _compiler().compile(source.encode(), format="png", ppi=72, sys_inputs={"drawing": markup})
     image = Image.open(BytesIO(png))
     image.load()
-    return image if image.mode == "RGBA" else image.convert("RGBA")
+    return image if share == 1 else image.resize(full, Image.Resampling.BILINEAR)
 
 
 def _lay(canvas: Image.Image, drawing: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
@@ -104,6 +117,8 @@ def _lay(canvas: Image.Image, drawing: Image.Image, scene: Scene, window: tuple[
     _shade(canvas, outline, scene, window)
     for number, wood in enumerate(scene.woods):
         _plank(canvas, outline, scene, window, wood, scene.seed * 31 + number)
+    for relief in scene.reliefs:
+        _carve(canvas, outline, scene, window, relief)
     canvas.paste(drawing.convert("RGB"), window[:2], cover)
 
 
@@ -118,24 +133,64 @@ def _shade(canvas: Image.Image, outline: Image.Image, scene: Scene, window: tupl
         spot = (round((window[0] + fall * reach * 0.7) / step), round((window[1] + fall * reach) / step))
         layer.paste(shape.point([round(value * dark) for value in range(256)]), spot)
         small = ImageChops.screen(small, layer.filter(ImageFilter.GaussianBlur(max(1, fall * blur / step))))
-    mask = small.resize(canvas.size, Image.Resampling.BILINEAR)
-    canvas.paste((38, 34, 32), (0, 0), mask)
+    box = small.getbbox()
+    if box:
+        mask = small.crop(box).resize(((box[2] - box[0]) * step, (box[3] - box[1]) * step), Image.Resampling.BILINEAR)
+        canvas.paste((38, 34, 32), (box[0] * step, box[1] * step), mask)
 
 
 def _plank(
     canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int], wood: Wood, seed: int
 ) -> None:
-    left, upper, right, lower = _pixels(scene, wood.box)
-    left, upper = max(left, window[0]), max(upper, window[1])
-    right, lower = min(right, window[2]), min(lower, window[3])
+    left, upper, right, lower = _shared(_pixels(scene, wood.box), window)
     if right <= left or lower <= upper:
         return
     size = (right - left, lower - upper)
-    light, dark = mix(wood.colour, "#fff2d8", 0.12 + wood.depth * 0.1), mix(wood.colour, "#1c0d05", wood.depth)
+    light, dark = mix(wood.colour, "#fff0d0", wood.depth * 0.4), mix(wood.colour, "#1c0d05", wood.depth)
     plank = Image.new("RGB", size, channels(light))
     plank.paste(channels(dark), (0, 0), grain(wood.name, size, _per_mm(scene), wood.lying, seed))
     local = (left - window[0], upper - window[1], right - window[0], lower - window[1])
     canvas.paste(plank, (left, upper), outline.crop(local))
+
+
+def _carve(
+    canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int], relief: Relief
+) -> None:
+    shade, (x, y), grid = _hollow(relief.outline, relief.reach, relief.strength)
+    scale = _per_mm(scene)
+    left, upper, right, lower = _shared(_pixels(scene, _bounds(relief.outline)), window)
+    if right <= left or lower <= upper:
+        return
+    places = (left / scale + scene.frame[0] - x, upper / scale + scene.frame[1] - y)
+    corner = (places[0] * grid, places[1] * grid)
+    size = (right - left, lower - upper)
+    box = (*corner, corner[0] + size[0] / scale * grid, corner[1] + size[1] / scale * grid)
+    mask = shade.resize(size, Image.Resampling.BICUBIC, box)
+    local = (left - window[0], upper - window[1], right - window[0], lower - window[1])
+    canvas.paste(channels(relief.colour), (left, upper), ImageChops.multiply(mask, outline.crop(local)))
+
+
+def _shared(one: tuple[int, int, int, int], other: tuple[int, int, int, int]) -> tuple[int, int, int, int]:
+    return max(one[0], other[0]), max(one[1], other[1]), min(one[2], other[2]), min(one[3], other[3])
+
+
+def _bounds(outline: Points) -> Box:
+    xs, ys = [x for x, _ in outline], [y for _, y in outline]
+    return min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
+
+
+@lru_cache(maxsize=64)
+def _hollow(outline: Points, reach: float, strength: float) -> tuple[Image.Image, tuple[float, float], float]:
+    """How dark each spot is, the corner (x, y in mm) of that map, and its points to a mm."""
+    grid, margin = 0.5, 2.5 * reach + 8
+    x, y, across, along = _bounds(outline)
+    left, upper = x - margin, y - margin
+    wide, high = (round((side + 2 * margin) * grid) for side in (across, along))
+    shape = Image.new("L", (wide, high), 0)
+    ImageDraw.Draw(shape).polygon([((x - left) * grid, (y - upper) * grid) for x, y in outline], fill=255)
+    soft = shape.filter(ImageFilter.GaussianBlur(reach * grid * 0.6))
+    dark = soft.point([min(255, round(max(0, 255 - value) * 1.9 * strength)) for value in range(256)])
+    return dark, (left, upper), grid
 
 
 @lru_cache(maxsize=16)

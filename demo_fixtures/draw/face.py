@@ -2,11 +2,13 @@
 
 from random import Random
 
-from demo_fixtures.draw.fittings import BONE, bar, dome, glow, metal, soft_shadow
+from demo_fixtures.draw.compose import Relief
+from demo_fixtures.draw.fittings import BONE, band, bar, dome, metal, soft_shadow
+from demo_fixtures.draw.geometry import flatten, inset, inside
 from demo_fixtures.draw.layout import Layout, strings
 from demo_fixtures.draw.outlines import board_end, body, f_hole, ring
 from demo_fixtures.draw.plate import Plate
-from demo_fixtures.draw.svg import Sheet, mix
+from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 
 def is_carved(plate: Plate) -> bool:
@@ -28,56 +30,44 @@ def draw_body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The top with all that is let into it or glued on, without bridge and tailpiece."""
     d = body(plate, lay)
     s, t = lay.shape, lay.body_top
-    sheet.path(d, fill=plate.top, fill_opacity=0.5, stroke=mix(plate.back, "#000000", 0.55), stroke_width=1.2)
-    with sheet.group(clip_path=sheet.clip(d)):
-        if plate.sunburst:
-            _burst(sheet, plate, lay, d)
-        _relief(sheet, plate, lay, d)
-        sheen = ((0.0, "#fff", 0.22), (0.3, "#fff", 0.02), (0.44, "#fff", 0.16), (0.52, "#fff", 0.0), (1, "#000", 0.2))
-        sheet.rect(-s.lower, t, s.lower * 2, s.length, fill=sheet.linear(-s.lower, t, s.lower, t + s.length, *sheen))
-        _purfling(sheet, plate, d)
-    _holes(sheet, plate, lay)
-    _guard(sheet, plate, lay)
+    sheet.path(d, fill=plate.top, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.55), stroke_width=1.2)
+    if is_carved(plate):
+        x, y = -s.lower * 0.24, t + s.y_lower * 0.86
+        crown = ((0, "#fff4d6", 0.36), (0.5, "#fff4d6", 0.08), (1, "#000", 0.06))
+        sheet.path(d, fill=sheet.radial(x, y, s.lower * 1.1, *crown))
+    sheen = ((0.0, "#fff", 0.22), (0.3, "#fff", 0.02), (0.44, "#fff", 0.16), (0.52, "#fff", 0.0), (1, "#000", 0.2))
+    sheet.path(d, fill=sheet.linear(-s.lower, t, s.lower, t + s.length, *sheen))
+    _purfling(sheet, plate, d)
+    if sheet.sees(t, lay.scale + 30):
+        _holes(sheet, plate, lay)
+        _guard(sheet, plate, lay)
     _scratches(sheet, plate, lay, d)
     if plate.body == "carved-scroll":
         _scroll_button(sheet, plate, lay)
 
 
-def _burst(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
-    s, t = lay.shape, lay.body_top
-    dark = mix(plate.back, "#1a0a04", 0.7)
-    y = t + s.y_lower * 0.9
-    rays = ((0, "#f6b345", 0.34), (0.42, plate.top, 0.1), (0.75, dark, 0.3), (1, dark, 0.72))
-    sheet.path(d, fill=sheet.radial(0, y, s.length * 0.72, *rays))
-    glow(sheet, d, 14, s.lower * 0.52, dark, 1.5)
-
-
-def _relief(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
-    """Shading of the arch: a bright crown and, near the edge, the hollow that runs around it."""
-    s, t = lay.shape, lay.body_top
-    if not is_carved(plate):
-        glow(sheet, d, 5, 9, "#2a1404", 0.3)
-        return
-    crown = sheet.radial(-s.lower * 0.24, t + s.y_lower * 0.86, s.lower * 1.1, (0, "#fff4d6", 0.42), (0.5, "#fff4d6", 0.06), (1, "#000", 0.12))
-    sheet.path(d, fill=crown)
-    glow(sheet, d, 9, s.lower * 0.17, "#1c0c03", 0.5)
-    with sheet.group(transform="translate(3 4)"):
-        sheet.path(d, fill="none", stroke="#fff", stroke_width=s.lower * 0.09, stroke_opacity=0.1)
-    sheet.path(d, fill="none", stroke="#fff", stroke_width=s.lower * 0.07, stroke_opacity=0.12)
+def reliefs(plate: Plate, lay: Layout) -> list[Relief]:
+    """The shading of the top towards its edge: the arch of a carved one, the sunburst of a stained one."""
+    outline, s = flatten(body(plate, lay)), lay.shape
+    found = [Relief(outline, s.lower * 0.13, "#1c0c03", 0.7) if is_carved(plate) else Relief(outline, 7, "#2a1404", 0.36)]
+    if plate.sunburst:
+        found.insert(0, Relief(outline, s.lower * 0.52, mix(plate.back, "#1a0a04", 0.75), 1.1))
+    return found
 
 
 def _purfling(sheet: Sheet, plate: Plate, d: str) -> None:
-    """Binding and the inlaid lines beside it, from the inmost line outwards."""
-    fancy = plate.inlay in ("floral", "diamond", "block")
+    """Binding and the inlaid lines beside it, from the edge inwards."""
+    points = flatten(d)
     size = 0.62 if plate.kind in ("ukulele", "mandolin") else 1.0
-    if fancy:
-        sheet.path(d, fill="none", stroke="#1b120c", stroke_width=17 * size)
-        sheet.path(d, fill="none", stroke=plate.binding, stroke_width=15.6 * size)
-        dash: dict[str, str | float] = {"stroke_width": 15.6 * size, "stroke_dasharray": f"{1.7 * size:.2f}"}
-        sheet.path(d, fill="none", stroke=("#22150d", "#6e2a1c", "#2f3d33")[plate.seed % 3], **dash)
-    sheet.path(d, fill="none", stroke="#1b120c", stroke_width=9.6 * size)
-    sheet.path(d, fill="none", stroke=plate.binding, stroke_width=8.0 * size)
-    sheet.path(d, fill="none", stroke=mix(plate.binding, "#4a3210", 0.3), stroke_width=2.4 * size)
+    if plate.inlay in ("floral", "diamond", "block"):
+        band(sheet, points, 0, 8.6 * size, "#1b120c")
+        band(sheet, points, 4.6 * size, 3.4 * size, plate.binding)
+        dash = f"{1.7 * size:.2f}"
+        tone = ("#22150d", "#6e2a1c", "#2f3d33")[plate.seed % 3]
+        band(sheet, points, 4.6 * size, 3.4 * size, tone, stroke_dasharray=dash)
+    band(sheet, points, 0, 4.8 * size, "#1b120c")
+    band(sheet, points, 0, 4.0 * size, plate.binding)
+    band(sheet, points, 0, 1.2 * size, mix(plate.binding, "#4a3210", 0.3))
 
 
 def hole_centre(plate: Plate, lay: Layout) -> tuple[float, float, float]:
@@ -103,9 +93,25 @@ def _holes(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     inside = mix(plate.back, "#000000", 0.78)
     depth = ((0, "#060403"), (0.62, "#0d0805"), (0.9, inside), (1, mix(inside, plate.back, 0.4)))
     sheet.ellipse(0, y, across, along, fill=sheet.radial(-across * 0.2, y - along * 0.3, across * 1.35, *depth))
-    label = sheet.linear(0, y, 0, y + along, (0, "#d8c79a", 0.05), (1, "#d8c79a", 0.38))
-    sheet.path(f"M{-across * 0.5:.2f} {y + along * 0.1:.2f} h{across:.2f} v{along * 0.62:.2f} h{-across:.2f} Z", fill=label)
+    _label(sheet, plate, y + along * 0.34, across)
     sheet.ellipse(0, y, across, along, fill="none", stroke=mix(plate.top, "#1a0a00", 0.35), stroke_width=1.6)
+
+
+def _label(sheet: Sheet, plate: Plate, y: float, across: float) -> None:
+    """The maker's paper label, glued inside the back: seen through the hole, in its shade."""
+    wide, tall = across * 1.12, across * 0.62
+    box = (-wide / 2, y - tall / 2, wide, tall)
+    paper = ((0, "#5a4a30"), (0.3, "#b7a274"), (0.75, "#d6c394"), (1, "#a8925f"))
+    sheet.rect(*box, fill=sheet.linear(-wide / 2, y - tall / 2, wide * 0.3, y + tall / 2, *paper))
+    edge: dict[str, str | float] = {"fill": "none", "stroke": "#4a2c18", "stroke_opacity": 0.8}
+    for gap, line in ((0.04, 0.012), (0.062, 0.005)):
+        inner = gap * wide
+        sheet.rect(box[0] + inner, box[1] + inner, wide - 2 * inner, tall - 2 * inner, stroke_width=round(line * wide, 3), **edge)
+    face: dict[str, str | float] = {"font_family": "Libertinus Serif", "fill": "#3a2214"}
+    size = min(wide * 0.125, wide * 1.5 / max(6, len(plate.label)))
+    sheet.text(0, y - tall * 0.06, plate.label, font_size=round(size, 2), **face)
+    sheet.rect(-wide * 0.1, y + tall * 0.03, wide * 0.2, wide * 0.006, fill="#3a2214")
+    sheet.text(0, y + tall * 0.24, f"No. {plate.serial}", font_size=round(wide * 0.1, 2), font_style="italic", **face)
 
 
 def _rosette(sheet: Sheet, plate: Plate, y: float, across: float, along: float) -> None:
@@ -140,30 +146,29 @@ def _guard(sheet: Sheet, plate: Plate, lay: Layout) -> None:
 
 
 def _shell(sheet: Sheet, plate: Plate, d: str, tone: str, wide: float, low: float) -> None:
-    """Mottled celluloid in the outline `d`."""
+    """Mottled celluloid in the outline `d`; each spot is the outline itself, painted around another point."""
     dice = Random(plate.seed * 7 + 4)
     lit = sheet.linear(0, low - 260, wide, low, (0, mix(tone, "#ffffff", 0.24)), (0.4, tone), (1, mix(tone, "#000000", 0.4)))
     sheet.path(d, fill=lit, stroke="#120a06", stroke_width=0.6)
-    with sheet.group(clip_path=sheet.clip(d)):
-        for _ in range(26):
-            x, y, r = dice.uniform(20, wide * 0.6), low - dice.uniform(-20, 260), dice.uniform(5, 15)
-            spot = sheet.radial(x, y, r, (0, "#b5652c", 0.4), (1, "#b5652c", 0))
-            sheet.ellipse(x, y, r, r * dice.uniform(0.5, 1), fill=spot)
+    for _ in range(6):
+        x, y, r = dice.uniform(36, wide * 0.5), low - dice.uniform(20, 210), dice.uniform(14, 34)
+        sheet.path(d, fill=sheet.radial(x, y, r, (0, "#b5652c", 0.34), (0.6, "#8a3f18", 0.2), (1, "#b5652c", 0)))
 
 
 def _scratches(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
     """Marks of use around the sound hole and below the bridge, as many as the piece is worn."""
-    dice, s = Random(plate.seed * 7 + 5), lay.shape
-    with sheet.group(clip_path=sheet.clip(d)):
-        for _ in range(round(44 * plate.wear)):
-            x, y = dice.gauss(s.lower * 0.25, s.lower * 0.4), lay.scale - dice.gauss(s.length * 0.16, s.length * 0.18)
-            dx, dy = dice.gauss(0, 9), dice.gauss(4, 7)
-            tone = "#fff2d8" if dice.random() < 0.5 else "#2a1306"
-            look: dict[str, str | float] = {"stroke_width": round(dice.uniform(0.15, 0.5), 2), "stroke_opacity": round(dice.uniform(0.1, 0.4), 2)}
+    dice, s, points = Random(plate.seed * 7 + 5), lay.shape, inset(flatten(d), 6)
+    for _ in range(round(44 * plate.wear)):
+        x, y = dice.gauss(s.lower * 0.25, s.lower * 0.4), lay.scale - dice.gauss(s.length * 0.16, s.length * 0.18)
+        dx, dy, width, fade = dice.gauss(0, 9), dice.gauss(4, 7), dice.uniform(0.15, 0.5), dice.uniform(0.1, 0.4)
+        tone = "#fff2d8" if dice.random() < 0.5 else "#2a1306"
+        if inside((x, y), points) and inside((x + dx, y + dy), points):
+            look: dict[str, str | float] = {"stroke_width": round(width, 2), "stroke_opacity": round(fade, 2)}
             sheet.path(f"M{x:.1f} {y:.1f} q{dx:.1f} {dy / 3:.1f} {dx:.1f} {dy:.1f}", fill="none", stroke=tone, **look)
-        if plate.wear > 0.55 and plate.kind == "flat-top":
-            bare = sheet.radial(s.lower * 0.36, lay.scale - s.length * 0.2, s.lower * 0.22, (0, "#f0dbb0", 0.7), (0.6, "#e9cf9e", 0.4), (1, "#e9cf9e", 0))
-            sheet.ellipse(s.lower * 0.36, lay.scale - s.length * 0.2, s.lower * 0.12, s.lower * 0.2, fill=bare)
+    if plate.wear > 0.55 and plate.kind == "flat-top":
+        x, y, r = s.lower * 0.36, lay.scale - s.length * 0.2, s.lower * 0.22
+        bare = sheet.radial(x, y, r, (0, "#f0dbb0", 0.7), (0.6, "#e9cf9e", 0.4), (1, "#e9cf9e", 0))
+        sheet.ellipse(x, y, r * 0.55, r * 0.9, fill=bare)
 
 
 def _scroll_button(sheet: Sheet, plate: Plate, lay: Layout) -> None:

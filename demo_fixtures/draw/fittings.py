@@ -2,6 +2,7 @@
 
 from random import Random
 
+from demo_fixtures.draw.geometry import Points, closed, inset
 from demo_fixtures.draw.plate import Plate
 from demo_fixtures.draw.svg import Sheet, mix
 
@@ -117,17 +118,17 @@ def _flower(sheet: Sheet, x: float, y: float, r: float, number: int, look: dict[
             sheet.path(_diamond(x, y + turn * r * 1.5, r * 0.2, r * 0.36), **look)
 
 
-def glow(sheet: Sheet, d: str, steps: int, reach: float, colour: str, strength: float) -> None:
-    """Stacked strokes along `d` that fade inwards over `reach` mm; draw it inside a clip of the same outline."""
-    for step in range(steps):
-        sheet.path(
-            d, fill="none", stroke=colour, stroke_width=2 * reach * (1 - step / steps), stroke_opacity=strength / steps
-        )
+def band(sheet: Sheet, points: Points, inner: float, wide: float, tone: str, **look: str | float) -> None:
+    """A line of `wide` mm along the outline `points`, whose outer edge lies `inner` mm inside it."""
+    d = closed(inset(points, round(inner + wide / 2, 2)))
+    sheet.path(d, fill="none", stroke=tone, stroke_width=round(wide, 2), stroke_linejoin="round", **look)
 
 
 def soft_shadow(sheet: Sheet, d: str, dx: float, dy: float, blur: float, dark: float = 0.42) -> None:
     """The shadow that a part throws on what lies below it."""
-    with sheet.group(transform=f"translate({dx} {dy})"):
-        for step in (1.0, 0.6, 0.25):
-            look = {"stroke": "#000", "stroke_width": blur * 2 * step, "stroke_linejoin": "round"}
-            sheet.path(d, fill="#000", fill_opacity=dark / 3, stroke_opacity=dark / 3, **look)
+    look: dict[str, str | float] = {"fill": "#000", "stroke": "#000", "stroke_linejoin": "round"}
+    part = round(dark / 5, 3)
+    with sheet.group(transform=f"translate({dx:.2f} {dy:.2f})"):
+        for step in (1.0, 0.8, 0.58, 0.34, 0.1):
+            wide = round(blur * 2 * step, 2)
+            sheet.path(d, stroke_width=wide, fill_opacity=part, stroke_opacity=part * 0.9, **look)

@@ -1,12 +1,14 @@
 """The instrument from its side, top upwards: x runs along it from the nut, y down through its depth."""
 
+from math import cos, pi, sin
+
 from demo_fixtures.draw.face import has_tailpiece, is_carved
 from demo_fixtures.draw.fittings import bar, dome, metal, soft_shadow
 from demo_fixtures.draw.layout import Layout, fret_y
 from demo_fixtures.draw.neck import board_colour
 from demo_fixtures.draw.outlines import board_end
 from demo_fixtures.draw.plate import Plate
-from demo_fixtures.draw.svg import Sheet, mix
+from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 
 def draw_side(sheet: Sheet, plate: Plate, lay: Layout) -> None:
@@ -24,7 +26,7 @@ def _neck(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     t, deep = lay.body_top, min(62.0, lay.shape.depth * 0.84)
     thick = 15 if lay.scale > 500 else 11
     d = f"M-10 -1 H{t + 2:.1f} V{deep:.1f} H{t - 12:.1f} C{t - 16:.1f} {deep * 0.55:.1f} {t - 30:.1f} {thick + 4:.1f} {t - 70:.1f} {thick + 1:.1f} L20 {thick - 2:.1f} C0 {thick - 2:.1f} -14 {thick + 6:.1f} -26 {thick + 9:.1f} L-190 {thick + 42:.1f} V{thick + 28:.1f} L-30 -1 Z"
-    sheet.path(d, fill=plate.back, fill_opacity=0.5, stroke=mix(plate.back, "#000000", 0.6), stroke_width=0.7)
+    sheet.path(d, fill=plate.back, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.6), stroke_width=0.7)
     sheet.path(d, fill=sheet.linear(0, 0, 0, deep, (0, "#fff", 0.2), (0.2, "#fff", 0.02), (0.5, "#000", 0.2), (1, "#000", 0.45)))
     sheet.rect(t - 13, deep - 2.4, 15, 2.4, fill=plate.binding)
 
@@ -53,28 +55,43 @@ def _body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     if whole != ribs:
         lit = sheet.linear(0, -16, 0, deep + 16, (0, mix(plate.top, "#ffffff", 0.25)), (0.18, mix(plate.top, "#000000", 0.2)), (0.8, mix(plate.back, "#000000", 0.4)), (1, mix(plate.back, "#000000", 0.1)))
         sheet.path(whole, fill=lit, stroke="#1a0d06", stroke_width=0.7)
-    sheet.path(ribs, fill=plate.back, fill_opacity=0.5, stroke=mix(plate.back, "#000000", 0.6), stroke_width=0.8)
-    with sheet.group(clip_path=sheet.clip(ribs)):
-        _curve_of_ribs(sheet, plate, lay)
-        if plate.body == "bowl":
-            _staves(sheet, plate, lay)
-        for y in (0.0, deep) if plate.body != "bowl" else (0.0,):
-            sheet.path(f"M{t:.1f} {y:.1f} H{end:.1f}", stroke="#1a110b", stroke_width=16)
-            sheet.path(f"M{t:.1f} {y:.1f} H{end:.1f}", stroke=plate.binding, stroke_width=13)
-            sheet.path(f"M{t:.1f} {y:.1f} H{end:.1f}", stroke=mix(plate.binding, "#3a2408", 0.3), stroke_width=3)
+    sheet.path(ribs, fill=plate.back, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.6), stroke_width=0.8)
+    _curve_of_ribs(sheet, plate, lay, ribs)
+    if plate.body == "bowl":
+        _staves(sheet, plate, lay)
+    _bindings(sheet, plate, lay)
     dome(sheet, plate, end + 2, deep * 0.46, 4.6)
     sheet.rect(end, deep * 0.46 - 1.6, 8, 3.2, fill=bar(sheet, plate, 0, deep * 0.46 - 1.6, 0, deep * 0.46 + 1.6))
 
 
-def _curve_of_ribs(sheet: Sheet, plate: Plate, lay: Layout) -> None:
+def _bindings(sheet: Sheet, plate: Plate, lay: Layout) -> None:
+    """The bound edges of top and back, seen from their side."""
+    s, t, shrink = lay.shape, lay.body_top, 0.7 if plate.kind in ("ukulele", "mandolin") else 1.0
+    edges = [(1.0, 0.0)] if plate.body == "bowl" else [(1.0, 0.0), (-1.0, s.depth)]
+    for inward, y in edges:
+        for deep, wide, tone in ((7.4, 1.2, "#1a110b"), (3.4, 6.8, plate.binding), (0.6, 1.2, mix(plate.binding, "#3a2408", 0.4))):
+            sheet.path(_edge(plate, lay, y + inward * deep * shrink), stroke=tone, stroke_width=wide * shrink, fill="none")
+
+
+def _edge(plate: Plate, lay: Layout, y: float) -> str:
+    """A line along the ribs at depth `y`, bowed and tapered as they are."""
+    s, t = lay.shape, lay.body_top
+    end, share = t + s.length, y / s.depth
+    if is_carved(plate) or plate.body == "bowl":
+        return f"M{t:.1f} {y:.1f} L{end:.1f} {y:.1f}"
+    taper = y * (0.9 if plate.kind in ("flat-top", "ukulele") else 1.0)
+    return f"M{t:.1f} {taper:.1f} Q{(t + end) / 2:.1f} {y - 3 + 9 * share:.1f} {end:.1f} {y:.1f}"
+
+
+def _curve_of_ribs(sheet: Sheet, plate: Plate, lay: Layout, ribs: str) -> None:
     """Light on the bouts and shade in the waist, as the ribs turn towards the viewer and away."""
     s, t = lay.shape, lay.body_top
     waist = s.y_waist / s.length
     stops = ((0, "#000", 0.6), (0.1, "#fff", 0.12), (0.2, "#fff", 0.24), (waist, "#000", 0.36), (0.62, "#fff", 0.26), (0.8, "#fff", 0.06), (0.93, "#000", 0.36), (1, "#000", 0.65))
     pear = ((0, "#000", 0.5), (0.3, "#000", 0.1), (0.62, "#fff", 0.28), (0.85, "#000", 0.14), (1, "#000", 0.6))
     turn = pear if plate.kind == "mandolin" else stops
-    sheet.rect(t - 6, -2, s.length + 12, s.depth + 4, fill=sheet.linear(t, 0, t + s.length, 0, *turn))
-    sheet.rect(t - 6, -2, s.length + 12, s.depth + 4, fill=sheet.linear(0, 0, 0, s.depth, (0, "#fff", 0.18), (0.4, "#fff", 0), (1, "#000", 0.3)))
+    sheet.path(ribs, fill=sheet.linear(t, 0, t + s.length, 0, *turn))
+    sheet.path(ribs, fill=sheet.linear(0, 0, 0, s.depth, (0, "#fff", 0.18), (0.4, "#fff", 0), (1, "#000", 0.3)))
 
 
 def _staves(sheet: Sheet, plate: Plate, lay: Layout) -> None:
@@ -142,8 +159,6 @@ def _pot(sheet: Sheet, plate: Plate, lay: Layout) -> None:
 
 
 def _side_hooks(sheet: Sheet, plate: Plate, t: float, length: float) -> None:
-    from math import cos, pi, sin
-
     for step in range(12):
         turn = pi * (step + 0.5) / 12
         x, thin = t + length / 2 - cos(turn) * length / 2, 0.35 + 0.65 * sin(turn)
@@ -159,7 +174,7 @@ def _resonator(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     s, t = lay.shape, lay.body_top
     a, b, deep = t - 31, t + s.length + 31, s.depth
     d = f"M{a:.1f} 34 H{b:.1f} V{deep - 20:.1f} Q{b - 8:.1f} {deep:.1f} {b - 70:.1f} {deep + 4:.1f} H{a + 70:.1f} Q{a + 8:.1f} {deep:.1f} {a:.1f} {deep - 20:.1f} Z"
-    sheet.path(d, fill=plate.back, fill_opacity=0.5, stroke="#1a0d06", stroke_width=0.8)
+    sheet.path(d, fill=plate.back, fill_opacity=CLEAR, stroke="#1a0d06", stroke_width=0.8)
     sheet.path(d, fill=sheet.linear(a, 0, b, 0, (0, "#000", 0.6), (0.3, "#fff", 0.26), (0.6, "#fff", 0.02), (1, "#000", 0.6)))
     for y in (34, deep - 24):
         sheet.rect(a, y, b - a, 5, fill=plate.binding, stroke="#1a110b", stroke_width=0.6)

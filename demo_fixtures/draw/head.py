@@ -1,10 +1,11 @@
 """The peghead, seen from the front and from the back."""
 
-from demo_fixtures.draw.fittings import bar, button, dome, inlay, metal, post, screw, soft_shadow
+from demo_fixtures.draw.fittings import band, bar, button, dome, inlay, metal, post, screw, soft_shadow
+from demo_fixtures.draw.geometry import flatten
 from demo_fixtures.draw.layout import Layout, tuner_posts
 from demo_fixtures.draw.outlines import peghead
 from demo_fixtures.draw.plate import Plate
-from demo_fixtures.draw.svg import Sheet, mix
+from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 GEARED = ("flat-top", "archtop", "mandolin")
 
@@ -34,12 +35,11 @@ def draw_head(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     veneer = ("#1b1614", "#2a1712", "#1d1817")[plate.seed % 3]
     lit = sheet.linear(-wide, -long, wide, 0, (0, mix(veneer, "#ffffff", 0.26)), (0.3, mix(veneer, "#ffffff", 0.1)), (1, veneer))
     sheet.path(d, fill=lit, stroke="#0c0908", stroke_width=0.8)
-    with sheet.group(clip_path=sheet.clip(d)):
-        sheen = sheet.linear(-wide, -long, wide * 0.6, -long * 0.3, (0.2, "#fff", 0), (0.36, "#fff", 0.15), (0.5, "#fff", 0))
-        sheet.rect(-wide, -long, wide * 2, long, fill=sheen)
-        if plate.inlay not in ("dot", "none"):
-            sheet.path(d, fill="none", stroke=plate.binding, stroke_width=4.4)
-            sheet.path(d, fill="none", stroke="#1a120c", stroke_width=1.0, stroke_opacity=0.4)
+    sheen = ((0.2, "#fff", 0), (0.36, "#fff", 0.15), (0.5, "#fff", 0))
+    sheet.path(d, fill=sheet.linear(-wide, -long, wide * 0.6, -long * 0.3, *sheen))
+    if plate.inlay not in ("dot", "none"):
+        band(sheet, flatten(d), 0, 2.2, plate.binding)
+        band(sheet, flatten(d), 0, 0.5, "#1a120c", stroke_opacity=0.4)
     _name(sheet, plate, lay)
     for x, y, _ in tuner_posts(plate):
         post(sheet, plate, x, y, 3.1 if lay.scale > 500 else 2.5)
@@ -60,12 +60,11 @@ def draw_head_back(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The back of the peghead, as seen from behind: wood, tuners with their gears, the stamp."""
     d, (wide, long) = peghead(plate, lay), lay.peghead
     draw_buttons(sheet, plate, lay)
-    sheet.path(d, fill=plate.back, fill_opacity=0.5, stroke=mix(plate.back, "#000000", 0.6), stroke_width=0.9)
-    with sheet.group(clip_path=sheet.clip(d)):
-        for reach in (7, 5, 3):
-            sheet.path(d, fill="none", stroke="#000", stroke_width=reach, stroke_opacity=0.09)
-        shade = ((0, "#fff", 0.2), (0.35, "#fff", 0.05), (0.75, "#000", 0.05), (1, "#000", 0.3))
-        sheet.rect(-wide * 1.1, -long, wide * 2.2, long, fill=sheet.linear(-wide, -long, wide, 0, *shade))
+    sheet.path(d, fill=plate.back, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.6), stroke_width=0.9)
+    for reach in (3.5, 2.5, 1.5):
+        band(sheet, flatten(d), 0, reach, "#000", stroke_opacity=0.09)
+    shade = ((0, "#fff", 0.2), (0.35, "#fff", 0.05), (0.75, "#000", 0.05), (1, "#000", 0.3))
+    sheet.path(d, fill=sheet.linear(-wide, -long, wide, 0, *shade))
     if plate.kind in GEARED:
         _gears(sheet, plate, lay)
     else:

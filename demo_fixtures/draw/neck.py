@@ -2,7 +2,8 @@
 
 from random import Random
 
-from demo_fixtures.draw.fittings import BONE, bar, inlay, metal, post, screw, soft_shadow
+from demo_fixtures.draw.fittings import BONE, band, bar, inlay, metal, post, screw, soft_shadow
+from demo_fixtures.draw.geometry import flatten
 from demo_fixtures.draw.layout import Layout, String, fret_y, half_width, strings, tuner_posts
 from demo_fixtures.draw.outlines import bass_edge, board_end, fingerboard
 from demo_fixtures.draw.plate import Plate
@@ -18,24 +19,32 @@ def draw_board(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The fingerboard with everything let into it."""
     d, end, colour = fingerboard(plate, lay), board_end(lay), board_colour(plate)
     wide = half_width(lay, end) + 8
-    soft_shadow(sheet, d, 2.0, 2.4, 2.2)
+    _shadow_on_body(sheet, plate, lay)
     shade = ((0, mix(colour, "#000000", 0.5)), (0.22, mix(colour, "#c9a07c", 0.16)), (0.45, mix(colour, "#ffffff", 0.1)))
     sheet.path(d, fill=sheet.linear(-wide, 0, wide, 0, *shade, (0.8, colour), (1, mix(colour, "#000000", 0.55))))
-    with sheet.group(clip_path=sheet.clip(d)):
-        _streaks(sheet, plate, wide, end, colour)
-        _play_wear(sheet, plate, lay)
-        _edges(sheet, plate, lay, d)
-        _inlays(sheet, plate, lay)
-        _frets(sheet, plate, lay)
-    if plate.variant == "five-string":
+    _streaks(sheet, plate, lay, colour)
+    _play_wear(sheet, plate, lay)
+    _edges(sheet, plate, d)
+    _inlays(sheet, plate, lay)
+    _frets(sheet, plate, lay)
+    if plate.variant == "five-string" and sheet.sees(fret_y(lay.scale, 4), fret_y(lay.scale, 6)):
         _fifth_peg(sheet, plate, lay)
 
 
-def _streaks(sheet: Sheet, plate: Plate, wide: float, end: float, colour: str) -> None:
-    dice = Random(plate.seed * 7 + 1)
-    for _ in range(46):
-        x, y, long = dice.uniform(-wide, wide), dice.uniform(-40, end), dice.uniform(40, 220)
-        bend = dice.uniform(-1.6, 1.6)
+def _shadow_on_body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
+    y, end = lay.body_top + (8 if plate.kind != "banjo" else 14), board_end(lay)
+    if sheet.sees(y, end + 10) and end > y + 4:
+        a, b = half_width(lay, y), half_width(lay, end)
+        d = f"M{-a:.1f} {y:.1f} L{a:.1f} {y:.1f} L{b:.1f} {end:.1f} L{-b:.1f} {end:.1f} Z"
+        soft_shadow(sheet, d, 2.4, 2.8, 2.2, 0.55)
+
+
+def _streaks(sheet: Sheet, plate: Plate, lay: Layout, colour: str) -> None:
+    dice, end = Random(plate.seed * 7 + 1), board_end(lay)
+    for _ in range(60):
+        y, long = dice.uniform(2, end - 40), dice.uniform(40, 200)
+        x, bend = dice.uniform(-0.94, 0.94) * half_width(lay, y), dice.uniform(-0.8, 0.8)
+        long = min(long, end - y)
         tone = mix(colour, "#000000", 0.6) if dice.random() < 0.6 else mix(colour, "#b98a62", 0.5)
         d = f"M{x:.2f} {y:.1f} q{bend:.2f} {long / 2:.1f} {bend * 0.4:.2f} {long:.1f}"
         look = {"stroke_width": round(dice.uniform(0.2, 0.9), 2), "stroke_opacity": round(dice.uniform(0.12, 0.4), 2)}
@@ -53,13 +62,12 @@ def _play_wear(sheet: Sheet, plate: Plate, lay: Layout) -> None:
             sheet.ellipse(x, y, 4.4, 7.5, fill=fade)
 
 
-def _edges(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
+def _edges(sheet: Sheet, plate: Plate, d: str) -> None:
     if plate.inlay in ("dot", "none") and plate.kind in ("flat-top", "ukulele") and plate.seed % 2:
-        sheet.path(d, fill="none", stroke="#000", stroke_width=1.0, stroke_opacity=0.5)
+        sheet.path(d, fill="none", stroke="#000", stroke_width=0.6, stroke_opacity=0.6)
         return
-    sheet.path(d, fill="none", stroke="#16100c", stroke_width=4.6)
-    sheet.path(d, fill="none", stroke=plate.binding, stroke_width=3.6)
-    sheet.path(d, fill="none", stroke=mix(plate.binding, "#5a3c14", 0.5), stroke_width=0.7)
+    for inner, wide, tone in ((1.8, 0.5, "#16100c"), (0, 1.8, plate.binding), (0, 0.35, mix(plate.binding, "#5a3c14", 0.5))):
+        band(sheet, flatten(d), inner, wide, tone)
 
 
 def marked_frets(plate: Plate, lay: Layout) -> tuple[int, ...]:
@@ -71,6 +79,8 @@ def marked_frets(plate: Plate, lay: Layout) -> tuple[int, ...]:
 def _inlays(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     for fret in marked_frets(plate, lay):
         upper, lower = fret_y(lay.scale, fret - 1), fret_y(lay.scale, fret)
+        if not sheet.sees(upper, lower):
+            continue
         y, wide, tall = (upper + lower) / 2, half_width(lay, upper) * 1.28, (lower - upper) * 0.62
         x = -3.0 if plate.variant == "five-string" and fret > 5 else 0
         if plate.inlay == "dot" and fret == 12:
@@ -84,6 +94,8 @@ def _frets(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     light, middle, dark = metal(plate)
     for fret in range(1, lay.frets + 1):
         y = fret_y(lay.scale, fret)
+        if not sheet.sees(y - 3, y + 3):
+            continue
         left, right = -bass_edge(plate, lay, y) + 0.7, half_width(lay, y) - 0.7
         d = f"M{left:.2f} {y:.2f} H{right:.2f}"
         sheet.path(f"M{left:.2f} {y + 0.75:.2f} H{right:.2f}", stroke="#000", stroke_width=1.5, stroke_opacity=0.55)

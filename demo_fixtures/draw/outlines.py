@@ -116,7 +116,7 @@ def fingerboard(plate: Plate, lay: Layout) -> str:
     end = board_end(lay)
     a, b = half_width(lay, 0), half_width(lay, end)
     if plate.variant != "five-string":
-        return f"M{a:.2f} 0 L{b:.2f} {end:.2f} L{-b:.2f} {end:.2f} L{-a:.2f} 0 Z"
+        return f"M{a:.2f} 0.00 L{b:.2f} {end:.2f} L{-b:.2f} {end:.2f} L{-a:.2f} 0.00 Z"
     step = fret_y(lay.scale, 5)
     before, after = half_width(lay, step - 24), half_width(lay, step) + 6.4
     return (

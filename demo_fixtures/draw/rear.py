@@ -3,13 +3,15 @@
 import re
 
 from demo_fixtures.draw import banjo
+from demo_fixtures.draw.compose import Relief
 from demo_fixtures.draw.face import is_carved
-from demo_fixtures.draw.fittings import dome, glow
+from demo_fixtures.draw.fittings import band, dome
+from demo_fixtures.draw.geometry import closed, flatten
 from demo_fixtures.draw.head import draw_head_back
 from demo_fixtures.draw.layout import Layout, fret_y, half_width
 from demo_fixtures.draw.outlines import bass_edge, body
 from demo_fixtures.draw.plate import Plate
-from demo_fixtures.draw.svg import Sheet, mix
+from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 
 def flipped(d: str) -> str:
@@ -38,21 +40,31 @@ def _back(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     d, s, t = body(plate, lay), lay.shape, lay.body_top
     if plate.body == "carved-scroll":
         d = flipped(d)
-    sheet.path(d, fill=plate.back, fill_opacity=0.5, stroke=mix(plate.back, "#000000", 0.6), stroke_width=1.2)
-    with sheet.group(clip_path=sheet.clip(d)):
-        if plate.body == "bowl":
-            _ribs(sheet, plate, lay)
-        else:
-            _seam(sheet, plate, lay)
-        if plate.sunburst and is_carved(plate):
-            glow(sheet, d, 12, s.lower * 0.4, mix(plate.back, "#0c0402", 0.8), 1.0)
-        round_ = is_carved(plate) or plate.body == "bowl"
-        lit = sheet.radial(-s.lower * 0.3, t + s.y_lower * 0.8, s.length * 0.62, (0, "#fff", 0.34 if round_ else 0.2), (0.45, "#fff", 0.04), (1, "#000", 0.3))
-        sheet.path(d, fill=lit)
-        glow(sheet, d, 7, s.lower * (0.3 if plate.body == "bowl" else 0.09), "#140803", 0.5)
-        sheet.path(d, fill="none", stroke="#1b120c", stroke_width=7.6)
-        sheet.path(d, fill="none", stroke=plate.binding if plate.body != "bowl" else mix(plate.back, "#000000", 0.5), stroke_width=6.2)
+    sheet.path(d, fill=plate.back, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.6), stroke_width=1.2)
+    if plate.body == "bowl":
+        _ribs(sheet, plate, lay, d)
+    else:
+        _seam(sheet, plate, lay)
+    bright = 0.34 if is_carved(plate) or plate.body == "bowl" else 0.2
+    lit = ((0, "#fff", bright), (0.45, "#fff", 0.04), (1, "#000", 0.24))
+    sheet.path(d, fill=sheet.radial(-s.lower * 0.3, t + s.y_lower * 0.8, s.length * 0.62, *lit))
+    tone = plate.binding if plate.body != "bowl" else mix(plate.back, "#000000", 0.5)
+    band(sheet, flatten(d), 0, 3.8, "#1b120c")
+    band(sheet, flatten(d), 0, 3.1, tone)
     dome(sheet, plate, 0, t + s.length - 1, 3.6)
+
+
+def reliefs(plate: Plate, lay: Layout) -> list[Relief]:
+    """The shading of the back towards its edge."""
+    if plate.kind == "banjo":
+        return []
+    d, s = body(plate, lay), lay.shape
+    outline = flatten(flipped(d) if plate.body == "carved-scroll" else d)
+    reach = s.lower * (0.34 if plate.body == "bowl" else 0.13 if is_carved(plate) else 0.05)
+    found = [Relief(outline, reach, "#140803", 0.75 if reach > 12 else 0.5)]
+    if plate.sunburst and is_carved(plate):
+        found.insert(0, Relief(outline, s.lower * 0.44, mix(plate.back, "#0c0402", 0.8), 1.0))
+    return found
 
 
 def _seam(sheet: Sheet, plate: Plate, lay: Layout) -> None:
@@ -67,16 +79,17 @@ def _seam(sheet: Sheet, plate: Plate, lay: Layout) -> None:
         sheet.path(f"M0.6 {t:.1f} V{end:.1f}", stroke="#fff", stroke_width=0.4, stroke_opacity=0.2)
 
 
-def _ribs(sheet: Sheet, plate: Plate, lay: Layout) -> None:
+def _ribs(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
     """The staves of a bowl back run from the neck to the end clasp."""
     s, t = lay.shape, lay.body_top
     low, end = t + s.y_lower, t + s.length
-    for rib in range(-5, 6):
-        x = s.lower * 1.02 * (rib + 0.5) / 5.5
-        d = f"M{x * 0.12:.1f} {t - 4:.1f} C{x * 0.7:.1f} {t + s.length * 0.2:.1f} {x:.1f} {low - s.length * 0.3:.1f} {x:.1f} {low:.1f} C{x:.1f} {low + (end - low) * 0.5:.1f} {x * 0.7:.1f} {end - 6:.1f} {x * 0.3:.1f} {end:.1f}"
-        sheet.path(d, fill="none", stroke="#000", stroke_width=5, stroke_opacity=0.1)
-        sheet.path(d, fill="none", stroke=mix(plate.binding, plate.back, 0.2), stroke_width=0.9)
-    clasp = f"M{-s.lower:.1f} {end - 34:.1f} Q0 {end - 62:.1f} {s.lower:.1f} {end - 34:.1f} V{end + 5:.1f} H{-s.lower:.1f} Z"
+    for rib in range(-6, 6):
+        x = s.lower * (rib + 0.5) / 6.2
+        line = f"M{x * 0.12:.1f} {t - 4:.1f} C{x * 0.7:.1f} {t + s.length * 0.2:.1f} {x:.1f} {low - s.length * 0.3:.1f} {x:.1f} {low:.1f} C{x:.1f} {low + (end - low) * 0.5:.1f} {x * 0.7:.1f} {end - 6:.1f} {x * 0.3:.1f} {end:.1f}"
+        sheet.path(line, fill="none", stroke="#000", stroke_width=5, stroke_opacity=0.1)
+        sheet.path(line, fill="none", stroke=mix(plate.binding, plate.back, 0.2), stroke_width=0.9)
+    low_end = tuple(point for point in flatten(d) if point[1] > end - 52)
+    clasp = closed(low_end)
     sheet.path(clasp, fill=mix(plate.back, "#1a0a04", 0.5), fill_opacity=0.7, stroke=plate.binding, stroke_width=0.9)
 
 
@@ -85,7 +98,7 @@ def _neck(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     t, wide = lay.body_top, half_width(lay, lay.body_top)
     d = _shaft(plate, lay)
     look: dict[str, str | float] = {"stroke": mix(plate.back, "#000000", 0.6), "stroke_width": 0.8}
-    sheet.path(d, fill=plate.back, fill_opacity=0.5, **look)
+    sheet.path(d, fill=plate.back, fill_opacity=CLEAR, **look)
     round_ = ((0, "#000", 0.55), (0.2, "#000", 0.05), (0.36, "#fff", 0.34), (0.5, "#fff", 0.05), (0.75, "#000", 0.14), (1, "#000", 0.62))
     sheet.path(d, fill=sheet.linear(-wide, 0, wide, 0, *round_))
     volute = sheet.radial(0, -4, lay.nut * 1.1, (0, "#000", 0.42), (1, "#000", 0))

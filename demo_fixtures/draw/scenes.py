@@ -1,14 +1,17 @@
 """Which drawing belongs to which view, and from where it is seen."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from math import cos, radians, sin
 
-from demo_fixtures.draw import banjo, face
+from demo_fixtures.draw import banjo, face, rear
 from demo_fixtures.draw.box import RIM, draw_case, reach
-from demo_fixtures.draw.compose import Box, Scene, Wood
+from demo_fixtures.draw.compose import Box, Relief, Scene, Wood
 from demo_fixtures.draw.flank import draw_side
 from demo_fixtures.draw.head import draw_head
 from demo_fixtures.draw.layout import Layout, fret_y, half_width, layout_of
 from demo_fixtures.draw.neck import draw_board, draw_nut, draw_strings
+from demo_fixtures.draw.outlines import board_end
 from demo_fixtures.draw.plate import Plate, UnknownView, views_of
 from demo_fixtures.draw.rear import draw_back
 from demo_fixtures.draw.svg import Sheet, mix
@@ -25,14 +28,16 @@ def scene_for(plate: Plate, view: str) -> Scene:
 
 def draw_front(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The whole piece from the front."""
-    if plate.kind == "banjo":
-        banjo.draw_pot(sheet, plate, lay)
-    else:
-        face.draw_body(sheet, plate, lay)
-    draw_board(sheet, plate, lay)
-    draw_head(sheet, plate, lay)
-    (banjo if plate.kind == "banjo" else face).draw_bridge(sheet, plate, lay)
-    draw_nut(sheet, lay)
+    below = lay.body_top - (35 if plate.kind == "banjo" else 0)
+    if sheet.sees(below, lay.body_top + lay.shape.length + 40):
+        (banjo.draw_pot if plate.kind == "banjo" else face.draw_body)(sheet, plate, lay)
+    if sheet.sees(-10, board_end(lay)):
+        draw_board(sheet, plate, lay)
+    if sheet.sees(-lay.peghead[1] - 10, 0):
+        draw_head(sheet, plate, lay)
+        draw_nut(sheet, lay)
+    if sheet.sees(lay.scale - 30, lay.body_top + lay.shape.length + 40):
+        (banjo if plate.kind == "banjo" else face).draw_bridge(sheet, plate, lay)
     tail_y, share = banjo.tail(lay) if plate.kind == "banjo" else face.tail(plate, lay)
     draw_strings(sheet, plate, lay, tail_y, share)
 
@@ -79,10 +84,15 @@ def _cut(box: Box, frame: Box) -> Box:
 
 def _window(plate: Plate, lay: Layout, frame: Box, *, tall: bool, back: bool = False, lift: float = 9) -> Scene:
     """A frame over the front or the back of the piece."""
-    sheet = Sheet()
+    sheet = Sheet(frame)
     (draw_back if back else draw_front)(sheet, plate, lay)
-    woods = _woods(plate, lay, back=back)
-    return Scene(sheet, frame, _cut(_extent(plate, lay), frame), woods, plate.seed, tall, lift)
+    woods, ink = _woods(plate, lay, back=back), _cut(_extent(plate, lay), frame)
+    shading = rear.reliefs(plate, lay) if back else _front_reliefs(plate, lay)
+    return Scene(sheet, frame, ink, woods, shading, plate.seed, tall, lift)
+
+
+def _front_reliefs(plate: Plate, lay: Layout) -> list[Relief]:
+    return [] if plate.kind == "banjo" else face.reliefs(plate, lay)
 
 
 def _whole(plate: Plate, lay: Layout) -> Scene:
@@ -108,16 +118,15 @@ def _head_back(plate: Plate, lay: Layout) -> Scene:
 
 def _fingerboard(plate: Plate, lay: Layout) -> Scene:
     """The first twelve frets, lying from corner to corner."""
-    sheet, turn = Sheet(), -90 + (27 if plate.seed % 2 else -27)
+    turn = -90 + (27 if plate.seed % 2 else -27)
+    reach = fret_y(lay.scale, 10) * 0.5
+    sheet = Sheet((-1000, -reach * 0.25, 2000, reach * 2.5))
     with sheet.group(transform=f"rotate({turn})"):
         draw_front(sheet, plate, lay)
-    from math import cos, radians, sin
-
-    middle = (fret_y(lay.scale, 10)) * 0.5
-    x, y = -middle * sin(radians(turn)), middle * cos(radians(turn))
-    wide = fret_y(lay.scale, 10) * 0.84
+    x, y = -reach * sin(radians(turn)), reach * cos(radians(turn))
+    wide = reach * 1.68
     frame = (x - wide / 2, y - wide * 0.375, wide, wide * 0.75)
-    return Scene(sheet, frame, frame, [], plate.seed, lift=6)
+    return Scene(sheet, frame, frame, [], [], plate.seed, lift=6)
 
 
 def _side(plate: Plate, lay: Layout) -> Scene:
@@ -130,7 +139,7 @@ def _side(plate: Plate, lay: Layout) -> Scene:
     ribs = (t - (31 if plate.resonator else 0), -40, s.length + 80, s.depth + 80)
     name = back_wood(plate)
     woods = [Wood(ribs, name, plate.back, True), Wood((left - 90, -40, t - left + 90, s.depth + 80), "mahogany", plate.back, True)]
-    return Scene(sheet, frame, (frame[0], -40, box[2] + left - frame[0], box[3]), woods, plate.seed, lift=12)
+    return Scene(sheet, frame, (frame[0], -40, box[2] + left - frame[0], box[3]), woods, [], plate.seed, lift=12)
 
 
 def _closeup(x: float, y: float, wide: float) -> Box:
@@ -178,8 +187,6 @@ def _rim(plate: Plate, lay: Layout) -> Scene:
 
 def _inside(plate: Plate, lay: Layout, frame: Box) -> Scene:
     """The pot from behind with the resonator taken off."""
-    from dataclasses import replace
-
     return _window(replace(plate, resonator=False), lay, frame, tall=False, back=True)
 
 
@@ -192,10 +199,11 @@ def _case(plate: Plate, lay: Layout) -> Scene:
     extent, half = _extent(plate, lay), reach(plate, lay)
     left, long = extent[1] - RIM - 24, extent[3] + 2 * RIM + 66
     frame = _around((left, -half * 3 - 12, long, half * 4 + 36), 0.03, False)
-    under = Scene(tray, frame, _cut((left - 30, -half * 3 - 40, long + 60, half * 4 + 90), frame), [], plate.seed, lift=16)
+    under = Scene(tray, frame, _cut((left - 30, -half * 3 - 40, long + 60, half * 4 + 90), frame), [], [], plate.seed, lift=16)
     lying = (extent[1], -extent[0] - extent[2], extent[3], extent[2])
     woods = [Wood((w.box[1], -w.box[0] - w.box[2], w.box[3], w.box[2]), w.name, w.colour, True, w.depth) for w in _woods(plate, lay)]
-    return Scene(sheet, frame, lying, woods, plate.seed, lift=7, under=under)
+    shading = [replace(r, outline=tuple((y, -x) for x, y in r.outline)) for r in _front_reliefs(plate, lay)]
+    return Scene(sheet, frame, lying, woods, shading, plate.seed, lift=7, under=under)
 
 
 _SCENES: dict[str, Callable[[Plate, Layout], Scene]] = {

@@ -4,15 +4,23 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from xml.sax.saxutils import escape
 
+# Wood is drawn nearly clear, so that the grain laid below shows; four times its cover is its outline.
+CLEAR = 0.25
 Stop = tuple[float, str] | tuple[float, str, float]
 
 
 class Sheet:
-    """Collects shapes and the gradients and clips that they use."""
+    """Collects shapes and the gradients that they use."""
 
-    def __init__(self) -> None:
+    def __init__(self, sight: tuple[float, float, float, float] | None = None) -> None:
+        """`sight` (x, y, width, height) is what will be looked at; parts that ask `sees` may stay away."""
+        self.sight = sight
         self.defs: list[str] = []
         self.parts: list[str] = []
+
+    def sees(self, upper: float, lower: float) -> bool:
+        """Whether anything between y = `upper` and y = `lower` can be seen."""
+        return self.sight is None or (lower >= self.sight[1] and upper <= self.sight[1] + self.sight[3])
 
     def path(self, d: str, **look: str | float) -> None:
         """A path; attribute names are written with underscores."""
@@ -51,23 +59,21 @@ class Sheet:
         self.defs.append(f'<{name} id="{ident}" gradientUnits="userSpaceOnUse" {place}>{inner}</{name}>')
         return f"url(#{ident})"
 
-    def clip(self, d: str, rule: str = "nonzero") -> str:
-        """A window in the shape of `d`, for `group(clip_path=…)`."""
-        ident = f"c{len(self.defs)}"
-        self.defs.append(f'<clipPath id="{ident}"><path d="{d}" clip-rule="{rule}"/></clipPath>')
-        return f"url(#{ident})"
-
     @contextmanager
-    def group(self, **look: str | float) -> Iterator[None]:
-        """Everything written inside is moved, clipped or faded together."""
-        self.parts.append(f"<g{_attributes(look)}>")
+    def group(self, transform: str) -> Iterator[None]:
+        """Everything written inside is moved together.
+
+        Clipped or faded groups are left out on purpose: each is painted on a layer of its own, which in a
+        close view is many times as large as the picture and takes longer than all the rest.
+        """
+        self.parts.append(f'<g transform="{transform}">')
         yield
         self.parts.append("</g>")
 
     def markup(self, box: tuple[float, float, float, float], width: int, height: int) -> str:
         """The whole sheet as an SVG document that shows `box` (x, y, width, height)."""
         view = " ".join(f"{value:.3f}" for value in box)
-        head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" width="{width}" height="{height}">'
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" preserveAspectRatio="none" width="{width}" height="{height}">'
         return f"{head}<defs>{''.join(self.defs)}</defs>{''.join(self.parts)}</svg>"
 
 

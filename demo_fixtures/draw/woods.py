@@ -28,7 +28,7 @@ def _spruce(mm: float) -> Image.Image:
     lines = _noise(11, round(mm * 0.55), SIZE // 3)
     broad = _noise(12, round(mm * 9), SIZE // 3)
     silk = _noise(13, round(mm * 7), max(1, round(mm * 0.5)))
-    return Image.blend(Image.blend(lines, broad, 0.38), silk, 0.12)
+    return Image.blend(Image.blend(lines, broad, 0.38), silk, 0.06)
 
 
 def _mahogany(mm: float) -> Image.Image:
