@@ -11,6 +11,7 @@ from catalog.originality.rules import WORDS
 from catalog.public.queries import Narrowing, configurations_listed, kinds_listed, makers_listed
 
 AVAILABILITY = [("available", "Available"), ("on-hold", "On hold")]
+BANDS = {"price_from": "a price from", "price_to": "a price up to"}
 SORTS = [
     ("", "Newest first"),
     ("price-rising", "Price, lowest first"),
@@ -34,6 +35,7 @@ class CatalogueFilter(forms.Form):
 
     def __init__(self, data: QueryDict, *, currency: str) -> None:
         super().__init__(data, auto_id="narrow_%s")
+        self.currency = currency
         self.fields["price_from"].label = f"From, {currency}"
         self.fields["price_to"].label = f"To, {currency}"
         _choose(self, "kind", [(kind.slug, kind.plural) for kind in kinds_listed()])
@@ -59,14 +61,14 @@ class CatalogueFilter(forms.Form):
         """What narrows the list, in the order of the form: (field, as it is spoken)."""
         values = self.narrowing
         names = [name for name in self.fields if name != "sort" and values.get(name) not in ("", None)]
-        return [
-            (name, f"{self.fields[name].label or self[name].label}: {self._spoken(name)}") for name in names
-        ]
+        return [(name, self._spoken(name)) for name in names]
 
     def _spoken(self, name: str) -> str:
         value = str(self.cleaned_data[name])
-        field = self.fields[name]
-        return dict(_flat(field.choices)).get(value, value) if isinstance(field, forms.ChoiceField) else value
+        if name in BANDS:
+            return f"{BANDS[name]} {value} {self.currency}"
+        field = cast(forms.ChoiceField, self.fields[name])
+        return f"{self[name].label}: {dict(_flat(field.choices)).get(value, value)}"
 
 
 def _choose(form: CatalogueFilter, name: str, choices: list[Any]) -> None:

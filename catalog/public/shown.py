@@ -180,9 +180,11 @@ def card(instrument: Any) -> Card:
 
 
 def _setout(instrument: Instrument) -> str:
-    """Banjo, five-string."""
-    now = instrument.configuration_now
-    return f"{instrument.kind.name}, {_lowered(now.name)}" if now else instrument.kind.name
+    """Banjo, five-string; a mandolin of the mandolin family is a mandolin."""
+    kind, now = instrument.kind.name, instrument.configuration_now
+    if now and now.name.lower() in kind.lower():
+        return now.name
+    return f"{kind}, {_lowered(now.name)}" if now else kind
 
 
 def _lowered(name: str) -> str:
