@@ -74,7 +74,7 @@ class CostForm(forms.Form):
     def __init__(self, instrument: Instrument, data: QueryDict | None, *, today: date) -> None:
         super().__init__(data, initial={"entry": uuid.uuid4(), "on": today}, prefix="cost")
         self.fields["amount"] = AmountField(
-            currency=instrument.currency, help_text=f"In {instrument.currency}: 1,250 or 1250.00."
+            currency=instrument.currency, label=f"Amount in {instrument.currency}"
         )
         self.order_fields(self.field_order)
 

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.forms.models import BaseInlineFormSet, inlineformset_factory
 
+from catalog.desk.forms.formsets import Rows
 from catalog.desk.forms.section import PlainLines
 from catalog.instruments.models import Configuration, Kind, Measure, Part, SheetRow, View
 from catalog.instruments.sheet_actions import free_slug
@@ -19,7 +20,7 @@ class NewKindForm(forms.Form):
     plural = forms.CharField(max_length=60, help_text="Many of them: Tenor guitars.")
 
 
-class SheetRows(BaseInlineFormSet):
+class SheetRows(Rows):
     """Rows of a sheet; a new row gets its short name from its name, and keeps it for good."""
 
     def save_new(self, form: Any, commit: bool = True) -> Any:
@@ -35,6 +36,9 @@ class SheetRows(BaseInlineFormSet):
     def add_fields(self, form: Any, index: int | None) -> None:
         """A part's heading is a part of the same sheet that is no part of another."""
         super().add_fields(form, index)
+        form.fields["position"].label = "Place"
+        if "quantity" in form.fields:
+            form.fields["quantity"].choices = [("", "Choose"), *Measure.Quantity.choices]
         if parent := form.fields.get("parent"):
             parent.queryset = Part.objects.filter(kind=self.instance, parent=None).exclude(
                 pk=form.instance.pk

@@ -7,6 +7,7 @@ from django import forms
 from django.forms.models import BaseInlineFormSet, inlineformset_factory
 from django.http import QueryDict
 
+from catalog.desk.forms.formsets import Rows
 from catalog.instruments.actions import change_rows
 from catalog.instruments.models import FoundNumber, Included, Instrument
 from catalog.provenance.models import Provenance
@@ -15,12 +16,13 @@ from shop.staff.models import User
 SPARE = 3
 
 NumberRows = inlineformset_factory(
-    Instrument, FoundNumber, fields=["what", "value", "where", "legibility"], extra=SPARE
+    Instrument, FoundNumber, formset=Rows, fields=["what", "value", "where", "legibility"], extra=SPARE
 )
-IncludedRows = inlineformset_factory(Instrument, Included, fields=["what"], extra=SPARE)
+IncludedRows = inlineformset_factory(Instrument, Included, formset=Rows, fields=["what"], extra=SPARE)
 ProvenanceRows = inlineformset_factory(
     Instrument,
     Provenance,
+    formset=Rows,
     fields=["position", "when", "kind", "public", "private"],
     widgets={
         "public": forms.Textarea(attrs={"rows": 2}),
@@ -35,7 +37,6 @@ class RowsForm:
 
     template = "desk/stock/rows.html"
     relation: ClassVar[str]
-    row_name: ClassVar[str]
     formset: ClassVar[type[BaseInlineFormSet]]
 
     def __init__(self, instrument: Instrument, data: QueryDict | None, user: User) -> None:
@@ -61,7 +62,6 @@ class NumbersForm(RowsForm):
     """Numbers found on the instrument."""
 
     relation = "numbers"
-    row_name = "Number"
     formset = NumberRows
 
 
@@ -69,7 +69,6 @@ class IncludedForm(RowsForm):
     """What comes with it."""
 
     relation = "included"
-    row_name = "Item"
     formset = IncludedRows
 
 
@@ -77,7 +76,6 @@ class ProvenanceForm(RowsForm):
     """Where it has been: a public sentence and a private note for each entry."""
 
     relation = "provenance"
-    row_name = "Entry"
     formset = ProvenanceRows
 
     def spare_initial(self, instrument: Instrument) -> list[dict[str, Any]]:
