@@ -41,8 +41,8 @@ def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySe
 
 
 def narrowed(chosen: Narrowing, *, currency: str, at: datetime) -> InstrumentQuerySet:
-    """Listed instruments that answer to every choice, in the chosen order; prices are in `currency`."""
-    found = annotated(with_claim(Instrument.objects.listed()), at=at)
+    """Cards of what answers to every choice, in the chosen order; the price band is in `currency`."""
+    found = cards(Instrument.objects.listed(), at=at)
     found = found.filter(*_identity(chosen), *_price(chosen, currency))
     if wanted := chosen.get("originality"):
         found = found.filter(Q(claim=wanted))

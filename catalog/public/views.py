@@ -50,9 +50,8 @@ def catalogue(request: HttpRequest) -> HttpResponseBase:
         return redirect(_without(request, ""))
     now, currency = timezone.now(), the_shop().currency
     form = CatalogueFilter(request.GET, currency=currency)
-    page = Paginator(
-        cards(narrowed(form.narrowing, currency=currency, at=now), at=now), PAGE_LENGTH
-    ).get_page(request.GET.get("page"))
+    rows = narrowed(form.narrowing, currency=currency, at=now)
+    page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
     shown = {
         "form": form,
         "page_obj": page,
