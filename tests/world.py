@@ -30,7 +30,7 @@ from inquiries.models import (
 )
 from inquiries.papers.actions import issue_receipt
 from shop.history.actions import record
-from shop.models import User
+from shop.models import Job, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory
 
 DAY = timedelta(days=1)
@@ -201,4 +201,10 @@ def sample_values(world: World) -> dict[str, Any]:
         "width": 400,
         "suffix": "jpg",
         "username": world.owner.username,
+        "inquiry": world.inquiry.pk,
+        "hold": world.inquiry.holds.get().pk,
+        "sale": world.sale.number,
+        "receipt": world.receipt.number,
+        "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
+        "month": f"{NOON:%Y-%m}",
     }

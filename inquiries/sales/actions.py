@@ -11,7 +11,7 @@ from catalog.models import Instrument
 from inquiries.papers.actions import issue_receipt
 from inquiries.sales.hold_actions import end_queue, resume_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
-from inquiries.sales.queries import charged, facts_of, with_rows
+from inquiries.sales.queries import facts_of, price_charged, with_rows
 from inquiries.sales.rules import Step, allowed, consignor_share, stage
 from inquiries.shipping.models import Delivery, Shipment
 from shop.history.actions import record
@@ -222,8 +222,7 @@ def share_due(sale: Sale) -> Decimal:
     """The consignor's share of the price of `sale`; nil for a piece that was bought."""
     acquisition = getattr(sale.instrument, "acquisition", None)
     percent = acquisition.commission_percent if acquisition else None
-    shipping = sum((row.amount for row in sale.rows.all() if row.kind == Kind.SHIPPING), Decimal(0))
-    return consignor_share(charged(sale.rows.all()) - shipping, percent)
+    return consignor_share(price_charged(sale.rows.all()), percent)
 
 
 def _locked(sale: Sale) -> Sale:

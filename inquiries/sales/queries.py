@@ -80,6 +80,14 @@ def charged(rows: Iterable[LedgerRow]) -> Decimal:
     return sum((row.amount for row in rows if not _is_money(row)), Decimal(0))
 
 
+def price_charged(rows: Iterable[LedgerRow]) -> Decimal:
+    """The price charged, less what was taken back of it; shipping is not in it."""
+    return sum(
+        (row.amount for row in rows if not _is_money(row) and _kind(row) != LedgerRow.Kind.SHIPPING),
+        Decimal(0),
+    )
+
+
 def paid(rows: Iterable[LedgerRow]) -> Decimal:
     """All that was received, less what was refunded or reversed."""
     return -sum((row.amount for row in rows if _is_money(row)), Decimal(0))
@@ -113,5 +121,9 @@ def facts_of(sale: Sale) -> SaleFacts:
 
 
 def _is_money(row: LedgerRow) -> bool:
-    kind = row.reverses.kind if row.reverses else row.kind
-    return kind in TOOK_MONEY
+    return _kind(row) in TOOK_MONEY
+
+
+def _kind(row: LedgerRow) -> str:
+    """The kind of a row; of a reversal, the kind of what it undoes."""
+    return row.reverses.kind if row.reverses else row.kind

@@ -58,7 +58,8 @@ class Step(StrEnum):
 OPEN = frozenset({Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED})
 
 ALLOWED: dict[Step, frozenset[Stage]] = {
-    Step.PAY: frozenset({Stage.DEPOSIT}),
+    # A check that bounces after the parcel went is reversed, and then the money has still to come in.
+    Step.PAY: OPEN - {Stage.PAID},
     Step.REFUND: OPEN,
     Step.REVERSE: OPEN,
     Step.CLEAR: OPEN,

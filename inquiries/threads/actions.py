@@ -47,23 +47,31 @@ def open_inquiry(contact: Contact, instrument: Instrument, *, by: User | None, a
     return inquiry
 
 
+@transaction.atomic
 def add_message(
-    inquiry: Inquiry, text: str, *, ours: bool, channel: str, by: User | None, at: datetime
+    inquiry: Inquiry, text: str, *, ours: bool, channel: str, by: User | None, at: datetime, entry: str = ""
 ) -> Message:
-    """Keep something said by form, telephone, letter or visit."""
-    return _message(inquiry, text, ours=ours, channel=channel, by=by, at=at)
+    """Keep something said by form, telephone, letter or visit. `entry` names the press: twice is one row."""
+    if before := _already(inquiry, entry):
+        return before
+    return _message(inquiry, text, ours=ours, channel=channel, by=by, at=at, entry=entry)
 
 
 @transaction.atomic
-def answer(inquiry: Inquiry, text: str, *, by: User | None, at: datetime) -> Message:
-    """Answer by mail: the answer is in the thread at once and goes out after the commit."""
+def answer(inquiry: Inquiry, text: str, *, by: User | None, at: datetime, entry: str = "") -> Message:
+    """Answer by mail: the answer is in the thread at once and goes out after the commit.
+
+    `entry` names the press of the form: the same press again gives the answer that is there.
+    """
+    if before := _already(inquiry, entry):
+        return before
     if not inquiry.contact.email:
         raise Refused(
             f"{inquiry.contact.name} has left no e-mail address. Note the telephone call or letter instead.",
             code="no-address",
         )
     record(inquiry, "answered", by=by, at=at)
-    return _post(inquiry, text, automatic=False, by=by, at=at)
+    return _post(inquiry, text, automatic=False, by=by, at=at, entry=entry)
 
 
 @transaction.atomic
@@ -73,7 +81,21 @@ def lay_aside(inquiry: Inquiry, *, by: User | None, at: datetime) -> None:
         record(inquiry, "laid aside", by=by, at=at)
 
 
-def _post(inquiry: Inquiry, text: str, *, automatic: bool, by: User | None, at: datetime) -> Message:
+def _already(inquiry: Inquiry, entry: str) -> Message | None:
+    """The message of an earlier press. The thread's row is the lock, so two presses at once queue up here."""
+    if not entry:
+        return None
+    Inquiry.objects.select_for_update().get(pk=inquiry.pk)
+    return Message.objects.filter(message_id=_message_id(entry)).first()
+
+
+def _message_id(entry: str) -> str:
+    return f"<{entry or uuid.uuid4().hex}@{_mail_domain()}>"
+
+
+def _post(
+    inquiry: Inquiry, text: str, *, automatic: bool, by: User | None, at: datetime, entry: str = ""
+) -> Message:
     message = _message(
         inquiry,
         text,
@@ -83,6 +105,7 @@ def _post(inquiry: Inquiry, text: str, *, automatic: bool, by: User | None, at: 
         at=at,
         automatic=automatic,
         delivery=Delivery.WAITING,
+        entry=entry,
     )
     send_message.enqueue(at=at, key=f"mail-{message.pk}", message=message.pk)
     return message
@@ -98,6 +121,7 @@ def _message(
     at: datetime,
     automatic: bool = False,
     delivery: str = Delivery.NONE,
+    entry: str = "",
 ) -> Message:
     in_reply_to, references = _headers_after(inquiry)
     return Message.objects.create(
@@ -108,7 +132,7 @@ def _message(
         body=text,
         at=at,
         by=by,
-        message_id=f"<{uuid.uuid4().hex}@{_mail_domain()}>",
+        message_id=_message_id(entry),
         in_reply_to=in_reply_to,
         references=" ".join(references),
         delivery=delivery,

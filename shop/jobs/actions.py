@@ -15,7 +15,9 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import F, Q
 
+from shop.history.actions import record
 from shop.jobs.models import Job
+from shop.staff.models import User
 
 log = logging.getLogger("shop.jobs")
 
@@ -101,6 +103,14 @@ def _put_back(job: Job, error: Exception, *, at: datetime) -> None:
         lease_until=None,
         error=f"{type(error).__name__}: {error}"[:2000],
     )
+
+
+@transaction.atomic
+def try_again(job: Job, *, by: User | None, at: datetime) -> None:
+    """Put a job that was given up back in the line; pressed twice, it is one job still."""
+    given_up = Job.objects.filter(pk=job.pk, state=Job.State.FAILED)
+    if given_up.update(state=Job.State.WAITING, tries=0, due=at, error=""):
+        record(job, "tried again", by=by, at=at, old=job.error[:200])
 
 
 def pause_after(tries: int) -> timedelta:

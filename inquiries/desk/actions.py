@@ -1,0 +1,65 @@
+"""Deeds of the desk that take two rooms: a caller is kept as a person, with a thread, and perhaps a hold."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from catalog.models import Instrument
+from inquiries.people.actions import contact_for
+from inquiries.people.models import Contact
+from inquiries.sales.hold_actions import place_hold
+from inquiries.sales.models import Hold
+from inquiries.threads.actions import add_message, open_inquiry
+from inquiries.threads.models import Inquiry
+from shop.staff.models import User
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Who calls, and how to reach them (one of the two, or both)."""
+
+    name: str
+    email: str = ""
+    telephone: str = ""
+
+
+@transaction.atomic
+def inquiry_of_caller(instrument: Instrument, caller: Caller, *, by: User | None, at: datetime) -> Inquiry:
+    """The open thread of a caller on an instrument. The same caller twice is one person and one thread."""
+    # Without an address nothing in the database keeps a person from being added twice: the lock does.
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    return open_inquiry(_contact(caller, at=at), instrument, by=by, at=at)
+
+
+def _contact(caller: Caller, *, at: datetime) -> Contact:
+    known = None
+    if not caller.email:
+        known = Contact.objects.filter(telephone=caller.telephone, name__iexact=caller.name).first()
+    return known or contact_for(caller.name, caller.email, caller.telephone, at=at)
+
+
+@transaction.atomic
+def note_call(
+    instrument: Instrument,
+    caller: Caller,
+    text: str,
+    *,
+    channel: str,
+    entry: str,
+    by: User | None,
+    at: datetime,
+) -> Inquiry:
+    """Keep a question that came in by telephone, letter or in the shop; a form sent twice is one question."""
+    inquiry = inquiry_of_caller(instrument, caller, by=by, at=at)
+    add_message(inquiry, text, ours=False, channel=channel, by=by, at=at, entry=entry)
+    return inquiry
+
+
+@transaction.atomic
+def hold_for_caller(
+    instrument: Instrument, caller: Caller, *, hours: int, by: User | None, at: datetime
+) -> Hold:
+    """Place a hold for somebody who has not asked in writing; Refused as `place_hold` is."""
+    inquiry = inquiry_of_caller(instrument, caller, by=by, at=at)
+    return place_hold(instrument, inquiry, by=by, at=at, hours=hours)

@@ -1,0 +1,144 @@
+"""The list of inquiries, one inquiry, and what is said in it."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from catalog.instruments.availability import annotated, availability_of
+from catalog.models import Instrument
+from inquiries.desk.actions import Caller, note_call
+from inquiries.desk.inquiry_forms import AnswerForm, CallForm, NoteForm
+from inquiries.sales.prospects import standing_of
+from inquiries.threads.actions import add_message, answer, lay_aside
+from inquiries.threads.models import Inquiry
+from inquiries.threads.queries import in_order_of_waiting, with_waiting
+from shop.refusal import Refused
+from shop.staff.guards import DeskRequest, desk
+
+ON_A_PAGE = 50
+
+
+@require_safe
+@desk
+def inquiries(request: DeskRequest) -> HttpResponse:
+    """Every open inquiry (or, with ?show=all, every one), those that wait for us first."""
+    everything = request.GET.get("show") == "all"
+    rows = in_order_of_waiting(Inquiry.objects.all())
+    if not everything:
+        rows = rows.filter(done_at__isnull=True)
+    page = Paginator(rows, ON_A_PAGE).get_page(request.GET.get("page"))
+    return render(
+        request,
+        "desk/inquiries/list.html",
+        {"page_obj": page, "everything": everything, "at": timezone.now()},
+    )
+
+
+@require_safe
+@desk
+def inquiry(request: DeskRequest, inquiry: int) -> HttpResponse:
+    """One thread, both sides, with what is known of the instrument beside it."""
+    return _page(request, _found(inquiry), AnswerForm(), NoteForm())
+
+
+@require_POST
+@desk
+def inquiry_answer(request: DeskRequest, inquiry: int) -> HttpResponse:
+    """Answer by mail."""
+    found, form = _found(inquiry), AnswerForm(request.POST)
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            answer(found, given["text"], entry=given["entry"], by=request.user, at=timezone.now())
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, f"Your answer to {found.contact} is on its way.")
+            return redirect("inquiry", inquiry)
+    return _page(request, found, form, NoteForm())
+
+
+@require_POST
+@desk
+def inquiry_note(request: DeskRequest, inquiry: int) -> HttpResponse:
+    """Note what was said by telephone, on a visit, by letter."""
+    found, form = _found(inquiry), NoteForm(request.POST)
+    if form.is_valid():
+        given = form.cleaned_data
+        add_message(
+            found,
+            given["text"],
+            ours=given["said_by"] == "ours",
+            channel=given["channel"],
+            entry=given["entry"],
+            by=request.user,
+            at=timezone.now(),
+        )
+        messages.success(request, "Noted.")
+        return redirect("inquiry", inquiry)
+    return _page(request, found, AnswerForm(), form)
+
+
+@require_POST
+@desk
+def inquiry_lay_aside(request: DeskRequest, inquiry: int) -> HttpResponse:
+    """Nothing more is to be said."""
+    found = _found(inquiry)
+    lay_aside(found, by=request.user, at=timezone.now())
+    messages.success(request, f"The inquiry of {found.contact} is laid aside.")
+    return redirect("inquiries")
+
+
+@require_http_methods(["GET", "POST"])
+@desk
+def inquiry_new(request: DeskRequest) -> HttpResponse:
+    """Take in a question that came by telephone, by letter or in the shop."""
+    form = CallForm(request.POST or None, initial={"stock": request.GET.get("stock")})
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        kept = note_call(
+            given["stock"],
+            Caller(given["name"], given["email"], given["telephone"]),
+            given["text"],
+            channel=given["channel"],
+            entry=given["entry"],
+            by=request.user,
+            at=timezone.now(),
+        )
+        messages.success(request, f"The question of {kept.contact} is noted.")
+        return redirect("inquiry", kept.pk)
+    return render(request, "desk/inquiries/new.html", {"form": form})
+
+
+def _found(inquiry: int) -> Inquiry:
+    rows = with_waiting(Inquiry.objects.select_related("contact"))
+    return get_object_or_404(rows, pk=inquiry)
+
+
+def _page(request: DeskRequest, found: Inquiry, reply: forms.Form, note: forms.Form) -> HttpResponse:
+    at = timezone.now()
+    instrument = _instrument(found, at)
+    context: dict[str, Any] = {
+        "inquiry": found,
+        "thread": found.messages.select_related("by"),
+        "instrument": instrument,
+        "availability": availability_of(instrument),
+        "standing": (standing := standing_of(instrument, at=at)),
+        "own_hold": standing.of(found.contact_id),
+        "sales": found.sales.all(),
+        "reply": reply,
+        "note": note,
+        "at": at,
+    }
+    return render(request, "desk/inquiries/inquiry.html", context)
+
+
+def _instrument(found: Inquiry, at: Any) -> Instrument:
+    rows = annotated(Instrument.objects.named(), at=at).prefetch_related("measurements__measure", "numbers")
+    return rows.get(pk=found.instrument_id)

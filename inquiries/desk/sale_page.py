@@ -1,0 +1,210 @@
+"""What the page of one sale shows: the ledger line by line, the steps, and the forms that may be used now."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from itertools import accumulate
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from inquiries.desk.sale_forms import (
+    DeliveredForm,
+    EndForm,
+    MoneyForm,
+    ParcelForm,
+    PayoutForm,
+    ReverseForm,
+    RowForm,
+)
+from inquiries.sales.actions import share_due
+from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.prospects import standing_of
+from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
+from inquiries.sales.rules import NEXT, SaleFacts, Stage, Step, allowed, stage
+from inquiries.shipping.models import Shipment
+from shop.money import Money
+from shop.profile.queries import the_shop
+from shop.staff.models import User
+from shop.units import Length, Mass
+
+WAY = [Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED, Stage.CLOSED]
+INCH = 64  # a length is kept in 64ths of an inch
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row of the ledger with the balance after it."""
+
+    row: LedgerRow
+    balance: Decimal
+    may_be_cleared: bool
+
+    @property
+    def word(self) -> str:
+        """How final the money is; empty for what is charged."""
+        if hasattr(self.row, "reversed_by"):
+            return "Reversed"
+        if not self.row.is_money_in:
+            return ""
+        if hasattr(self.row, "clearing"):
+            return "Cleared"
+        return "Not cleared" if awaits_clearing(self.row) else "Cash in hand"
+
+
+@dataclass(frozen=True)
+class Offered:
+    """A form of the page: which steps it belongs to, whether only the owner has it, how it is made."""
+
+    steps: tuple[Step, ...]
+    owner: bool
+    make: Callable[..., forms.Form]
+
+
+def _money(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    amount = max(facts_of(sale).balance, Decimal(0))
+    return MoneyForm(data, currency=sale.currency, initial={"amount": amount or None}, **options)
+
+
+def _refund(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return MoneyForm(data, currency=sale.currency, **options)
+
+
+def _reverse(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return ReverseForm(data, rows=[row for row in sale.rows.all() if may_be_reversed(row)], **options)
+
+
+def _row(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return RowForm(data, **options)
+
+
+def _parcel(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return ParcelForm(
+        data,
+        currency=sale.currency,
+        carriers=the_shop().carrier_names,
+        uncleared=bool(facts_of(sale).uncleared),
+        initial={"declared_value": price_charged(sale.rows.all())},
+        **options,
+    )
+
+
+def _delivered(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    shipped_at = facts_of(sale).shipped_at
+    return DeliveredForm(data, shipped_at=shipped_at, initial={"delivered_at": timezone.now()}, **options)
+
+
+def _close(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return forms.Form(data, **options)
+
+
+def _end(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return EndForm(data, currency=sale.currency, **options)
+
+
+def _payout(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    return PayoutForm(data, **options)
+
+
+OFFERED: dict[str, Offered] = {
+    "payment": Offered((Step.PAY,), False, _money),
+    "cleared": Offered((Step.CLEAR,), False, _row),
+    "parcel": Offered((Step.SHIP,), False, _parcel),
+    "delivered": Offered((Step.DELIVER,), False, _delivered),
+    "close": Offered((Step.CLOSE,), False, _close),
+    "refund": Offered((Step.REFUND,), True, _refund),
+    "reverse": Offered((Step.REVERSE,), True, _reverse),
+    "end": Offered((Step.RETURN, Step.FALL_THROUGH), True, _end),
+}
+
+
+def form_of(name: str, sale: Sale, data: Any = None) -> forms.Form:
+    """The form `name` of a sale, bound when there is `data`."""
+    make = OFFERED[name].make if name in OFFERED else _payout
+    return make(sale, data, auto_id=f"id_{name}_%s")
+
+
+def offered(sale: Sale, facts: SaleFacts, *, user: User, at: datetime) -> dict[str, forms.Form]:
+    """The forms that the table of steps allows at `at`, for what `user` may do."""
+    may = {
+        name
+        for name, form in OFFERED.items()
+        if (user.is_owner or not form.owner) and any(allowed(step, facts, at=at) for step in form.steps)
+    }
+    if facts.balance <= 0:
+        may.discard("payment")
+    if not facts.paid:
+        may.discard("refund")
+    if user.is_owner and consignor_waits(sale):
+        may.add("consignor")
+    return {name: form_of(name, sale) for name in may}
+
+
+def consignor_waits(sale: Sale) -> bool:
+    """Whether the consignor of a closed sale has still to be paid."""
+    closed = sale.outcome == Sale.Outcome.CLOSED
+    return closed and not hasattr(sale, "payout") and bool(share_due(sale))
+
+
+def may_be_reversed(row: LedgerRow) -> bool:
+    """Whether a row can be undone by its opposite: once, and not a reversal itself."""
+    return row.kind != LedgerRow.Kind.REVERSAL and not hasattr(row, "reversed_by")
+
+
+def lines_of(sale: Sale) -> list[Line]:
+    """The ledger in the order of time, with the running balance."""
+    rows = list(sale.rows.all())
+    balances = accumulate(row.amount for row in rows)
+    return [Line(row, balance, awaits_clearing(row)) for row, balance in zip(rows, balances, strict=True)]
+
+
+def parcel_facts(shipment: Shipment | None) -> list[tuple[str, str]]:
+    """What is known of the parcel, as (name, text)."""
+    if shipment is None:
+        return []
+    sides = [shipment.carton_length_in, shipment.carton_width_in, shipment.carton_height_in]
+    lengths = [Length(side * INCH, "in64") for side in sides if side]
+    mass = shipment.weight_amount
+    facts = [
+        ("Carrier", f"{shipment.carrier} {shipment.service}".strip() or "Collected in person"),
+        ("Tracking number", shipment.tracking),
+        ("Carton", " × ".join(str(length) for length in lengths)),
+        ("Weight", str(Mass.from_stored(mass, shipment.weight_unit)) if mass is not None else ""),
+        ("Left before the money cleared", shipment.uncleared_reason),
+    ]
+    return [(name, text) for name, text in facts if text]
+
+
+def context_of(
+    sale: Sale, *, user: User, at: datetime, bound: Mapping[str, forms.Form] | None = None
+) -> dict[str, Any]:
+    """Everything the template of a sale reads. `bound` are forms that came back with errors."""
+    facts = facts_of(sale)
+    now = stage(facts, at=at)
+    shipment = getattr(sale, "shipment", None)
+    delivery = getattr(shipment, "delivery", None)
+    return {
+        "sale": sale,
+        "facts": facts,
+        "stage": now,
+        "next": NEXT[now],
+        "way": [(step, _mark(step, now)) for step in WAY],
+        "lines": lines_of(sale),
+        "forms": offered(sale, facts, user=user, at=at) | dict(bound or {}),
+        "shipment": shipment,
+        "parcel": parcel_facts(shipment),
+        "delivery": delivery,
+        "standing": standing_of(sale.instrument, at=at),
+        "end_title": "Let the sale fall through" if delivery is None else "Take the instrument back",
+        "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
+        "at": at,
+    }
+
+
+def _mark(step: Stage, now: Stage) -> str:
+    if now not in WAY:
+        return ""
+    here, there = WAY.index(now), WAY.index(step)
+    return "now" if here == there else "done" if there < here else ""

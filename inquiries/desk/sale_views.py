@@ -1,0 +1,215 @@
+"""The list of sales, one sale, and each deed that can be done to it."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from django import forms
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.db.models import F
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from inquiries.desk.sale_forms import DepositForm
+from inquiries.desk.sale_page import context_of, form_of
+from inquiries.sales import actions
+from inquiries.sales.models import Hold, LedgerRow, Sale
+from inquiries.sales.queries import facts_of, with_rows
+from inquiries.sales.rules import NEXT, stage, usual_deposit
+from shop.profile.queries import the_shop
+from shop.refusal import Refused
+from shop.staff.guards import DeskRequest, desk, owner_only
+
+ON_A_PAGE = 50
+
+Deed = Callable[[Sale, forms.Form, datetime], object]
+
+
+@require_safe
+@desk
+def sales(request: DeskRequest) -> HttpResponse:
+    """Every sale, open ones first, then the latest."""
+    at = timezone.now()
+    rows = with_rows(Sale.objects.all()).order_by(F("ended_at").desc(nulls_first=True), "-opened_at", "-pk")
+    page = Paginator(rows, ON_A_PAGE).get_page(request.GET.get("page"))
+    shown = []
+    for sale in page:
+        facts = facts_of(sale)
+        now = stage(facts, at=at)
+        shown.append({"sale": sale, "facts": facts, "stage": now, "next": NEXT[now]})
+    return render(request, "desk/sales/list.html", {"page_obj": page, "rows": shown, "at": at})
+
+
+@require_safe
+@desk
+def sale(request: DeskRequest, sale: str) -> HttpResponse:
+    """One sale: how it stands, what is next, its ledger, and the forms that may be used now."""
+    found = _found(sale)
+    return render(request, "desk/sales/sale.html", context_of(found, user=request.user, at=timezone.now()))
+
+
+@require_http_methods(["GET", "POST"])
+@desk
+def deposit(request: DeskRequest, hold: int) -> HttpResponse:
+    """Take the first money on a running hold; the sale opens with it."""
+    rows = Hold.objects.select_related("contact", "instrument__kind", "instrument__model__maker")
+    found = get_object_or_404(rows, pk=hold)
+    form = _deposit_form(found, request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            opened = actions.open_sale(
+                found,
+                price=given["price"],
+                shipping=given["shipping"],
+                money=given["money"],
+                by=request.user,
+                at=timezone.now(),
+            )
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, f"Sale {opened.number} is open, and the receipt is made.")
+            return redirect("sale", opened.number)
+    return render(request, "desk/sales/deposit.html", {"form": form, "hold": found})
+
+
+def _deposit_form(hold: Hold, data: object) -> DepositForm:
+    price, currency = hold.instrument.asking_price, hold.instrument.currency
+    initial = {"price": price}
+    if price is not None:
+        initial["amount"] = usual_deposit(price, the_shop().deposit_percent)
+    return DepositForm(data, currency=currency, initial=initial)
+
+
+@require_POST
+@desk
+def sale_payment(request: DeskRequest, sale: str) -> HttpResponse:
+    """Add money received."""
+
+    def pay(found: Sale, form: forms.Form, at: datetime) -> None:
+        actions.record_payment(found, form.cleaned_data["money"], by=request.user, at=at)
+
+    return _done(request, sale, "payment", pay, "The payment is recorded, and its receipt is made.")
+
+
+@require_POST
+@desk
+def sale_cleared(request: DeskRequest, sale: str) -> HttpResponse:
+    """The bank has made an amount final."""
+
+    def clear(found: Sale, form: forms.Form, at: datetime) -> None:
+        actions.mark_cleared(_row(found, form), by=request.user, at=at)
+
+    return _done(request, sale, "cleared", clear, "Marked as cleared.")
+
+
+@require_POST
+@desk
+def sale_parcel(request: DeskRequest, sale: str) -> HttpResponse:
+    """Record the parcel, or that the buyer took it along."""
+
+    def ship(found: Sale, form: forms.Form, at: datetime) -> None:
+        actions.ship(found, form.cleaned_data["shipment"], by=request.user, at=at)
+
+    return _done(request, sale, "parcel", ship, "It is recorded as gone.")
+
+
+@require_POST
+@desk
+def sale_delivered(request: DeskRequest, sale: str) -> HttpResponse:
+    """Record the instant the buyer had it."""
+
+    def deliver(found: Sale, form: forms.Form, at: datetime) -> None:
+        given = form.cleaned_data
+        actions.deliver(found, delivered_at=given["delivered_at"], note=given["note"], by=request.user, at=at)
+
+    return _done(request, sale, "delivered", deliver, "The delivery is recorded; the approval period runs.")
+
+
+@require_POST
+@desk
+def sale_close(request: DeskRequest, sale: str) -> HttpResponse:
+    """Close the sale."""
+
+    def close(found: Sale, form: forms.Form, at: datetime) -> None:
+        actions.close_sale(found, by=request.user, at=at)
+
+    return _done(request, sale, "close", close, "The sale is closed; the instrument is in the sold archive.")
+
+
+@require_POST
+@owner_only
+def sale_refund(request: DeskRequest, sale: str) -> HttpResponse:
+    """Pay back money that came in."""
+
+    def refund(found: Sale, form: forms.Form, at: datetime) -> None:
+        actions.refund(found, form.cleaned_data["money"], by=request.user, at=at)
+
+    return _done(request, sale, "refund", refund, "The refund is recorded.")
+
+
+@require_POST
+@owner_only
+def sale_reverse(request: DeskRequest, sale: str) -> HttpResponse:
+    """Undo a mistaken row by its opposite."""
+
+    def reverse(found: Sale, form: forms.Form, at: datetime) -> None:
+        reason = form.cleaned_data["reason"]
+        actions.reverse_row(_row(found, form), reason=reason, by=request.user, at=at)
+
+    return _done(request, sale, "reverse", reverse, "The row is reversed.")
+
+
+@require_POST
+@owner_only
+def sale_end(request: DeskRequest, sale: str) -> HttpResponse:
+    """Take the instrument back, or let the sale fall through."""
+
+    def end(found: Sale, form: forms.Form, at: datetime) -> None:
+        reason = form.cleaned_data["reason"]
+        actions.end_without_sale(
+            found, reason=reason, money=form.cleaned_data["money"], by=request.user, at=at
+        )
+
+    return _done(request, sale, "end", end, "The sale has ended; whoever waits moves up.")
+
+
+@require_POST
+@owner_only
+def sale_consignor(request: DeskRequest, sale: str) -> HttpResponse:
+    """Pay the consignor's share."""
+
+    def pay(found: Sale, form: forms.Form, at: datetime) -> None:
+        actions.pay_consignor(found, method=form.cleaned_data["method"], by=request.user, at=at)
+
+    return _done(request, sale, "consignor", pay, "The consignor’s share is recorded as paid.")
+
+
+def _found(number: str) -> Sale:
+    return get_object_or_404(with_rows(Sale.objects.all()), number=number)
+
+
+def _row(sale: Sale, form: forms.Form) -> LedgerRow:
+    row = next((row for row in sale.rows.all() if row.pk == form.cleaned_data["row"]), None)
+    if row is None:
+        raise Refused("This row is not of this sale. Load the page again.", code="no-such-row")
+    return row
+
+
+def _done(request: DeskRequest, number: str, name: str, deed: Deed, said: str) -> HttpResponse:
+    """Do one deed. A form with errors, or a deed refused, comes back with everything typed."""
+    found, at = _found(number), timezone.now()
+    form = form_of(name, found, request.POST)
+    if form.is_valid():
+        try:
+            deed(found, form, at)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, said)
+            return redirect("sale", number)
+    context = context_of(_found(number), user=request.user, at=at, bound={name: form})
+    return render(request, "desk/sales/sale.html", context)

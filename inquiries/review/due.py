@@ -1,0 +1,274 @@
+"""Today: everything that waits for somebody at the desk, in a fixed number of queries."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db.models import Exists, F, OuterRef, Q
+from django.urls import reverse
+from django.utils.timesince import timesince
+
+from catalog.instruments.readiness import missing_for_publishing
+from catalog.models import Instrument, Photograph
+from inquiries.sales.actions import share_due
+from inquiries.sales.models import Hold, Sale
+from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
+from inquiries.sales.rules import SaleFacts, Stage, stage
+from inquiries.threads.models import Message
+from inquiries.threads.queries import waiting_for_us
+from shop.jobs.models import Job
+from shop.money import Money
+from shop.staff.models import User
+
+SOON = timedelta(days=1)
+NEARLY = 3  # a draft that lacks no more than this is nearly ready
+MOST = 30  # shown in one part of the page; the rest is on the list it comes from
+
+WORK = {
+    "catalog.pictures.tasks.prepare": "A photograph could not be prepared",
+    "inquiries.threads.actions.send_message": "A message could not be sent",
+    "inquiries.sales.hold_actions.settle_when_due": "The end of a hold could not be entered in the books",
+}
+
+
+@dataclass(frozen=True)
+class Due:
+    """One line: what, a note, where it is done (`href`, with the button's words), and when, if there is an instant."""
+
+    what: str
+    note: str
+    href: str
+    deed: str
+    when: datetime | None = None
+    over: bool = False
+    job: int | None = None
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the page: like things, in order. `more` is the list they come from."""
+
+    slug: str
+    title: str
+    items: list[Due]
+    more: str
+
+    @property
+    def shown(self) -> list[Due]:
+        """The lines that are shown."""
+        return self.items[:MOST]
+
+    @property
+    def hidden(self) -> int:
+        """How many are left for the list."""
+        return len(self.items) - len(self.shown)
+
+
+def due_today(*, user: User, at: datetime) -> list[Part]:
+    """The parts that have something in them. What concerns a consignor is for the owner alone."""
+    sale_list = reverse("sales")
+    parts = [
+        Part("questions", "Questions that wait for us", questions(at), reverse("inquiries")),
+        Part("holds", "Holds", holds(at), reverse("inquiries")),
+        Part("sales", "Sales", sales(at, owner=user.is_owner), sale_list),
+        Part("pictures", "Pictures", pictures(), reverse("stock")),
+        Part("messages", "Mail that has not gone", messages_not_sent(), reverse("inquiries")),
+        Part("work", "Work that failed", failed_work(), reverse("today")),
+        Part("drafts", "Drafts nearly ready", drafts(), reverse("stock")),
+    ]
+    return [part for part in parts if part.items]
+
+
+def questions(at: datetime) -> list[Due]:
+    """Questions without an answer of ours, the longest wait first."""
+    found = []
+    for inquiry in waiting_for_us():
+        since: datetime = inquiry.waiting_since  # type: ignore[attr-defined]
+        found.append(
+            Due(
+                f"{inquiry.contact}, about {_named(inquiry.instrument)}",
+                f"Waiting for us for {timesince(since, at)}",
+                reverse("inquiry", args=[inquiry.pk]),
+                "Answer",
+                since,
+            )
+        )
+    return found
+
+
+def holds(at: datetime) -> list[Due]:
+    """Holds that end within a day, and holds that have moved up and whose person has not been told."""
+    told = Message.objects.filter(
+        inquiry=OuterRef("inquiry"), ours=True, automatic=False, at__gte=OuterRef("starts_at")
+    )
+    running = (
+        holds_in_force()
+        .filter(runs_at(at))
+        .filter(Q(until__lte=at + SOON) | Q(starts_at__gt=F("asked_at")))
+        .annotate(told=Exists(told))
+        .order_by("until", "pk")
+    )
+    return [item for hold in running for item in _of_hold(hold, at)]
+
+
+def _of_hold(hold: Hold, at: datetime) -> Iterable[Due]:
+    whose = f"{_named(hold.instrument)}, for {hold.contact}"
+    if hold.until and hold.until <= at + SOON:
+        note = f"Ends in {timesince(at, hold.until)}"
+        yield Due(
+            f"Hold ends: {whose}", note, reverse("deposit", args=[hold.pk]), "Take a deposit", hold.until
+        )
+    if hold.starts_at and hold.starts_at > hold.asked_at and not hold.told:  # type: ignore[attr-defined]
+        where = reverse("inquiry", args=[hold.inquiry_id])
+        yield Due(
+            f"Hold has moved up: {whose}", "They have not been told yet.", where, "Tell them", hold.starts_at
+        )
+
+
+def sales(at: datetime, *, owner: bool) -> list[Due]:
+    """What each open sale waits for; for the owner, the consignors who have still to be paid as well."""
+    wanted = Q(ended_at__isnull=True)
+    if owner:
+        wanted |= Q(
+            outcome=Sale.Outcome.CLOSED,
+            payout__isnull=True,
+            instrument__acquisition__commission_percent__isnull=False,
+        )
+    found = [item for sale in with_rows(Sale.objects.filter(wanted)) for item in _of_sale(sale, at)]
+    return sorted(found, key=lambda item: (not item.over, item.when is None, item.when or at))
+
+
+def _of_sale(sale: Sale, at: datetime) -> Iterable[Due]:
+    facts, page = facts_of(sale), reverse("sale", args=[sale.number])
+    whose = f"{_named(sale.instrument)}, to {sale.contact}"
+    if sale.ended_at:
+        if share := share_due(sale):
+            note = f"The share is {Money(share, sale.currency)}"
+            yield Due(
+                f"Consignor to pay: {whose}", note, f"{page}#consignor", "Pay the consignor", sale.ended_at
+            )
+        return
+    if facts.uncleared:
+        note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"
+        yield Due(f"Money to clear: {whose}", note, f"{page}#ledger", "Mark as cleared")
+    yield _next_step(sale, facts, whose, page, at)
+
+
+def _next_step(sale: Sale, facts: SaleFacts, whose: str, page: str, at: datetime) -> Due:
+    now, until = stage(facts, at=at), facts.approval_until
+    if facts.balance > 0:
+        note = f"{Money(facts.balance, sale.currency)} to come"
+        return Due(f"Balance due: {whose}", note, f"{page}#payment", "Record a payment", sale.opened_at)
+    if facts.balance < 0:
+        note = f"{Money(-facts.balance, sale.currency)} paid too much"
+        return Due(f"Refund due: {whose}", note, f"{page}#refund", "Refund it", sale.opened_at)
+    if now == Stage.PAID:
+        return Due(f"To be packed: {whose}", "Paid in full", f"{page}#parcel", "Record the parcel")
+    if now == Stage.SHIPPED:
+        note = f"On its way for {timesince(facts.shipped_at or at, at)}"
+        return Due(
+            f"Delivery to record: {whose}", note, f"{page}#delivered", "Record the delivery", facts.shipped_at
+        )
+    if now == Stage.APPROVAL and until:
+        note = f"Approval ends in {timesince(at, until)}"
+        return Due(f"On approval: {whose}", note, page, "Open the sale", until)
+    return Due(
+        f"To close: {whose}",
+        "The approval period is over",
+        f"{page}#close",
+        "Close the sale",
+        until,
+        over=True,
+    )
+
+
+def pictures() -> list[Due]:
+    """Records with pictures refused, or still being prepared."""
+    by_record: dict[Instrument, list[Photograph]] = defaultdict(list)
+    not_ready = Photograph.objects.exclude(state=Photograph.State.READY).select_related(
+        "instrument__kind", "instrument__maker", "instrument__model__maker"
+    )
+    for photograph in not_ready.order_by("instrument", "position"):
+        by_record[photograph.instrument].append(photograph)
+    found = [_of_pictures(instrument, kept) for instrument, kept in by_record.items()]
+    return sorted(found, key=lambda item: not item.over)
+
+
+def _of_pictures(instrument: Instrument, kept: list[Photograph]) -> Due:
+    refused = [photograph.refusal for photograph in kept if photograph.state == Photograph.State.REFUSED]
+    waiting = len(kept) - len(refused)
+    notes = [*refused, *([f"{waiting} being prepared"] if waiting else [])]
+    where = reverse("pictures", args=[instrument.stock_id])
+    return Due(
+        f"Pictures of {_named(instrument)}", " · ".join(notes), where, "See the pictures", over=bool(refused)
+    )
+
+
+def messages_not_sent() -> list[Due]:
+    """Messages that may not have gone, and messages that were refused and are tried again."""
+    stuck = Q(delivery=Message.Delivery.STUCK) | Q(delivery=Message.Delivery.WAITING) & ~Q(trouble="")
+    found = Message.objects.filter(stuck).select_related(
+        "inquiry__contact", "inquiry__instrument__kind", "inquiry__instrument__model__maker"
+    )
+    return [
+        Due(
+            f"To {message.inquiry.contact}, about {_named(message.inquiry.instrument)}",
+            message.trouble,
+            reverse("inquiry", args=[message.inquiry_id]),
+            "See the thread",
+            message.at,
+            over=message.delivery == Message.Delivery.STUCK,
+        )
+        for message in found
+    ]
+
+
+def failed_work() -> list[Due]:
+    """Background work that was given up, in plain words."""
+    found = Job.objects.filter(state=Job.State.FAILED).order_by("-due", "-pk")
+    return [
+        Due(
+            WORK.get(job.task, "A piece of background work could not be done"),
+            f"Tried {job.tries} times. {_plain(job)}",
+            reverse("work-again", args=[job.pk]),
+            "Try again",
+            job.due,
+            over=True,
+            job=job.pk,
+        )
+        for job in found
+    ]
+
+
+def _plain(job: Job) -> str:
+    """What went wrong, without the program's name for it."""
+    return job.error.partition(": ")[2] or job.error
+
+
+def drafts() -> list[Due]:
+    """Drafts that lack little, those that lack least first."""
+    rows = (
+        Instrument.objects.named()
+        .filter(state=Instrument.State.DRAFT)
+        .prefetch_related("photographs", "findings", "kind__views")
+    )
+    found = [
+        (len(missing), _of_draft(row, missing))
+        for row in rows
+        if len(missing := missing_for_publishing(row)) <= NEARLY
+    ]
+    return [item for _, item in sorted(found, key=lambda pair: pair[0])]
+
+
+def _of_draft(instrument: Instrument, missing: list[Any]) -> Due:
+    if not missing:
+        where = reverse("preview", args=[instrument.stock_id])
+        return Due(_named(instrument), "Nothing is missing.", where, "Look and publish")
+    note = f"Still missing: {'; '.join(item.says for item in missing)}."
+    return Due(_named(instrument), note, reverse("record", args=[instrument.stock_id]), "Go on with it")
+
+
+def _named(instrument: Instrument) -> str:
+    return f"No. {instrument.stock_id}, {instrument.name}"

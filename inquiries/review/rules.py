@@ -1,0 +1,274 @@
+"""The figures of a month, from values alone.
+
+Amounts in different currencies are never added: every sum of money is kept by currency.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+from statistics import median
+from zoneinfo import ZoneInfo
+
+TENTH = Decimal("0.1")
+SECOND = timedelta(seconds=1)
+WRITTEN = re.compile("([12][0-9]{3})-(0[1-9]|1[0-2])")
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
+
+Amount = tuple[str, Decimal]
+Sums = dict[str, Decimal]
+
+
+@dataclass(frozen=True, order=True)
+class Month:
+    """A month of the calendar."""
+
+    year: int
+    number: int
+
+    @classmethod
+    def of(cls, instant: datetime, zone: ZoneInfo) -> "Month":
+        """The month of `instant` on the shop's calendar."""
+        local = instant.astimezone(zone)
+        return cls(local.year, local.month)
+
+    @classmethod
+    def read(cls, text: str) -> "Month":
+        """The month written as 2026-05; raises ValueError for anything else."""
+        found = WRITTEN.fullmatch(text)
+        if not found:
+            raise ValueError(f"“{text}” is no month; write it as 2026-05.")
+        return cls(int(found[1]), int(found[2]))
+
+    def later(self, months: int) -> "Month":
+        """The month so many months on; below nought, back."""
+        count = self.year * 12 + self.number - 1 + months
+        return Month(count // 12, count % 12 + 1)
+
+    def span(self, zone: ZoneInfo) -> tuple[datetime, datetime]:
+        """Its first instant and the first instant after it, in the shop's zone (start in, end out)."""
+        following = self.later(1)
+        return (
+            datetime(self.year, self.number, 1, tzinfo=zone),
+            datetime(following.year, following.number, 1, tzinfo=zone),
+        )
+
+    @property
+    def name(self) -> str:
+        """May 2026."""
+        return f"{datetime(self.year, self.number, 1):%B %Y}"  # noqa: DTZ001 - a name, not an instant
+
+    @property
+    def short(self) -> str:
+        """May, as it stands below a bar."""
+        return self.name[:3]
+
+    def __str__(self) -> str:
+        return f"{self.year:04}-{self.number:02}"
+
+
+@dataclass(frozen=True)
+class Sold:
+    """One closed sale. `price` is net of what was taken back; `costs` are our own; `share` is the consignor's."""
+
+    currency: str
+    price: Decimal
+    costs: tuple[Amount, ...]
+    share: Decimal
+    days: int
+    month: Month
+
+    @property
+    def landed(self) -> list[Amount]:
+        """What it cost us in all: our own costs, and the consignor's share."""
+        return [*self.costs, (self.currency, self.share)]
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Everything a month's figures are computed from."""
+
+    sold: Sequence[Sold] = ()
+    waits: Sequence[
+        timedelta | None
+    ] = ()  # one for each inquiry: the time to our first answer, None for none
+    holds_placed: int = 0
+    holds_lapsed: int = 0
+    holds_released: int = 0
+    balances: Sequence[
+        Amount
+    ] = ()  # of the sales open at the cut: above nought owed to us, below nought by us
+    shares_unpaid: Sequence[Amount] = ()
+    kept: Sequence[Amount] = ()  # of sales ended without the instrument going: what was not paid back
+    returned: int = 0
+    fell_through: int = 0
+
+
+@dataclass(frozen=True)
+class Figures:
+    """The month's figures. Sums are by currency; a median of nothing is None."""
+
+    closed: int
+    revenue: Sums
+    landed: Sums
+    margin: Sums
+    margin_percent: dict[str, Decimal | None]
+    median_days: Decimal | None
+    longest_days: int | None
+    inquiries: int
+    unanswered: int
+    median_wait: Decimal | None  # hours
+    longest_wait: Decimal | None  # hours
+    holds_placed: int
+    holds_lapsed: int
+    holds_released: int
+    owed_to_us: Sums
+    refunds_due: Sums
+    shares_unpaid: Sums
+    kept: Sums
+    returned: int
+    fell_through: int
+
+
+def figures(rows: Rows) -> Figures:
+    """Everything the month's page says, from its rows."""
+    revenue = sums((sale.currency, sale.price) for sale in rows.sold)
+    landed = sums(amount for sale in rows.sold for amount in sale.landed)
+    margin = difference(revenue, landed)
+    days = [sale.days for sale in rows.sold]
+    waits = [int(wait / SECOND) for wait in rows.waits if wait is not None]
+    return Figures(
+        closed=len(rows.sold),
+        revenue=revenue,
+        landed=landed,
+        margin=margin,
+        margin_percent={currency: per_cent(margin[currency], revenue.get(currency)) for currency in margin},
+        median_days=Decimal(str(median(days))) if days else None,
+        longest_days=max(days, default=None),
+        inquiries=len(rows.waits),
+        unanswered=len(rows.waits) - len(waits),
+        median_wait=hours(median(waits)) if waits else None,
+        longest_wait=hours(max(waits)) if waits else None,
+        holds_placed=rows.holds_placed,
+        holds_lapsed=rows.holds_lapsed,
+        holds_released=rows.holds_released,
+        owed_to_us=sums((currency, owed) for currency, owed in rows.balances if owed > 0),
+        refunds_due=sums((currency, -owed) for currency, owed in rows.balances if owed < 0),
+        shares_unpaid=sums(rows.shares_unpaid),
+        kept=sums(rows.kept),
+        returned=rows.returned,
+        fell_through=rows.fell_through,
+    )
+
+
+def sums(amounts: Iterable[Amount]) -> Sums:
+    """The sum for each currency that occurs."""
+    found: Sums = defaultdict(Decimal)
+    for currency, amount in amounts:
+        found[currency] += amount
+    return dict(found)
+
+
+def difference(one: Sums, other: Sums) -> Sums:
+    """`one` less `other`, currency by currency."""
+    return {key: one.get(key, Decimal(0)) - other.get(key, Decimal(0)) for key in {**one, **other}}
+
+
+def per_cent(part: Decimal, whole: Decimal | None) -> Decimal | None:
+    """`part` of `whole` in per cent, to the tenth; None when there is no whole."""
+    return (part * 100 / whole).quantize(TENTH, ROUND_HALF_UP) if whole else None
+
+
+def hours(seconds: float) -> Decimal:
+    """A span of seconds in hours, to the tenth."""
+    return (Decimal(str(seconds)) / 3600).quantize(TENTH, ROUND_HALF_UP)
+
+
+def by_month(
+    sold: Iterable[Sold], months: Sequence[Month], currency: str
+) -> list[tuple[Month, Decimal, Decimal]]:
+    """For each of `months`: revenue and gross margin in one currency."""
+    kept: dict[Month, list[Sold]] = defaultdict(list)
+    for sale in sold:
+        kept[sale.month].append(sale)
+    found = []
+    for month in months:
+        now = figures(Rows(sold=kept[month]))
+        nought = Decimal(0)
+        found.append((month, now.revenue.get(currency, nought), now.margin.get(currency, nought)))
+    return found
+
+
+def guarded(cell: str) -> str:
+    """A text cell that a spreadsheet would take for a formula gets an apostrophe in front.
+
+    Source of the signs: OWASP, “CSV Injection”, from memory.
+    """
+    return f"'{cell}" if cell.startswith(FORMULA_SIGNS) else cell
+
+
+@dataclass(frozen=True)
+class Line:
+    """One figure of two months side by side. `unit` is a currency, or count, days, hours, per cent."""
+
+    name: str
+    unit: str
+    now: Decimal | int | None
+    before: Decimal | int | None
+    money: bool = False
+    change: Decimal | int | None = field(init=False)
+
+    def __post_init__(self) -> None:
+        both = self.now is not None and self.before is not None
+        object.__setattr__(self, "change", self.now - self.before if both else None)  # type: ignore[operator]
+
+
+def side_by_side(now: Figures, before: Figures, currency: str) -> list[Line]:
+    """The figures of a month beside those of the same month of the year before; `currency` comes first."""
+    return [
+        Line("Sales closed", "count", now.closed, before.closed),
+        *_money("Revenue", now.revenue, before.revenue, currency),
+        *_money("Landed cost", now.landed, before.landed, currency),
+        *_money("Gross margin", now.margin, before.margin, currency),
+        *_shares("Gross margin of revenue", now.margin_percent, before.margin_percent, currency),
+        Line("Days in stock, median of what sold", "days", now.median_days, before.median_days),
+        Line("Days in stock, longest of what sold", "days", now.longest_days, before.longest_days),
+        Line("Inquiries received", "count", now.inquiries, before.inquiries),
+        Line("Inquiries not answered yet", "count", now.unanswered, before.unanswered),
+        Line("Time to first answer, median", "hours", now.median_wait, before.median_wait),
+        Line("Time to first answer, longest", "hours", now.longest_wait, before.longest_wait),
+        Line("Holds placed", "count", now.holds_placed, before.holds_placed),
+        Line("Holds lapsed", "count", now.holds_lapsed, before.holds_lapsed),
+        Line("Holds released", "count", now.holds_released, before.holds_released),
+        *_money("Owed to us at the end", now.owed_to_us, before.owed_to_us, currency),
+        *_money("Owed by us to consignors at the end", now.shares_unpaid, before.shares_unpaid, currency),
+        *_money("Refunds due by us at the end", now.refunds_due, before.refunds_due, currency),
+        Line("Sales returned", "count", now.returned, before.returned),
+        Line("Sales fallen through", "count", now.fell_through, before.fell_through),
+        *_money("Kept of sales that did not go", now.kept, before.kept, currency),
+    ]
+
+
+def _order(currency: str, *kept: Iterable[str]) -> list[str]:
+    others = sorted({key for keys in kept for key in keys} - {currency})
+    return [currency, *others]
+
+
+def _money(name: str, now: Sums, before: Sums, currency: str) -> list[Line]:
+    nought = Decimal(0)
+    return [
+        Line(name, key, now.get(key, nought), before.get(key, nought), money=True)
+        for key in _order(currency, now, before)
+    ]
+
+
+def _shares(
+    name: str, now: dict[str, Decimal | None], before: dict[str, Decimal | None], currency: str
+) -> list[Line]:
+    keys = _order(currency, now, before)
+    return [
+        Line(f"{name}, {key}" if len(keys) > 1 else name, "per cent", now.get(key), before.get(key))
+        for key in keys
+    ]
