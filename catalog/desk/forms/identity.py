@@ -1,5 +1,6 @@
 """Who made it, when, and how it is set out."""
 
+import uuid
 from datetime import datetime
 from typing import Any
 
@@ -51,8 +52,9 @@ class NamesForm(forms.Form):
 
 
 class NewRecordForm(NamesForm):
-    """The first facts of a new record."""
+    """The first facts of a new record. `entry` names the press: two presses of one form open one record."""
 
+    entry = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     kind = forms.ModelChoiceField(queryset=Kind.objects.all(), empty_label="Choose a kind")
     field_order = ["kind", "maker", "model"]
 

@@ -1,5 +1,7 @@
 """The stock, and a new record."""
 
+from datetime import timedelta
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db import transaction
@@ -11,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from catalog.desk.forms.identity import NewRecordForm
 from catalog.desk.forms.stock import StockFilter
 from catalog.desk.queries import for_the_desk, narrowed, standing
+from shop.limits.actions import within_limit
 from shop.staff.guards import DeskRequest, desk
 
 A_PAGE = 50
@@ -34,8 +37,17 @@ def new(request: DeskRequest) -> HttpResponse:
     """Open a record: kind, maker, model. The rest is written in its sections."""
     form = NewRecordForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        with transaction.atomic():
-            instrument = form.open(by=request.user, at=timezone.now())
-        messages.success(request, f"Stock number {instrument.stock_id} is given.")
-        return redirect("record", instrument.stock_id)
+        return _opened(request, form)
     return render(request, "desk/stock/new.html", {"form": form})
+
+
+@transaction.atomic
+def _opened(request: DeskRequest, form: NewRecordForm) -> HttpResponse:
+    at = timezone.now()
+    press = str(form.cleaned_data["entry"])
+    if not within_limit("open-record", press, most=1, every=timedelta(days=1), at=at):
+        messages.info(request, "That record is open already; it is the first in the list.")
+        return redirect("stock")
+    instrument = form.open(by=request.user, at=at)
+    messages.success(request, f"Stock number {instrument.stock_id} is given.")
+    return redirect("record", instrument.stock_id)
