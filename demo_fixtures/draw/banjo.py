@@ -40,11 +40,12 @@ def _flange(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     y, r = centre(lay)
     full = outer(plate, lay)
     light, middle, dark = metal(plate)
-    sheet.circle(0, y, full, fill=plate.back, stroke=mix(plate.back, "#000000", 0.5), stroke_width=1)
+    for out, wide, tone in ((full, full - r, plate.back), (full + 0.5, 1.0, mix(plate.back, "#000000", 0.5))):
+        sheet.circle(0, y, out - wide / 2, fill="none", stroke=tone, stroke_width=wide)
     sheet.circle(0, y, full - 2.2, fill="none", stroke=plate.binding, stroke_width=3.8)
     sheet.circle(0, y, full - 5, fill="none", stroke="#1b120c", stroke_width=1)
     plate_paint = sheet.linear(-r, y - r, r, y + r, (0, light), (0.25, middle), (0.45, light), (0.7, dark), (1, middle))
-    sheet.circle(0, y, r + 12, fill="none", stroke=plate_paint, stroke_width=24)
+    sheet.circle(0, y, r + 12, fill="none", stroke=plate_paint, stroke_width=27)
     for step in range(HOOKS):
         x, z = _around(y, r + 14, step + 0.5)
         with sheet.group(transform=f"rotate({360 / HOOKS * (step + 0.5):.1f} {x:.2f} {z:.2f})"):
@@ -67,8 +68,6 @@ def _hooks(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
 def _skin(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
     head = r - 6
     sheet.circle(0, y, head, fill=plate.top, fill_opacity=CLEAR)
-    lit = sheet.radial(-head * 0.35, y - head * 0.4, head * 1.7, (0, "#fff", 0.5), (0.5, "#fff", 0.05), (1, "#5a4522", 0.4))
-    sheet.circle(0, y, head, fill=lit)
     dice = Random(plate.seed * 7 + 6)
     for _ in range(round(5 + 12 * plate.wear)):
         x, z, size = dice.gauss(18, 34), y + dice.gauss(34, 40), dice.uniform(10, 34)
@@ -168,8 +167,6 @@ def draw_resonator(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     y, _ = centre(lay)
     r = outer(plate, lay)
     sheet.circle(0, y, r, fill=plate.back, fill_opacity=CLEAR, stroke="#1a0e08", stroke_width=0.8)
-    bowl = sheet.radial(-r * 0.3, y - r * 0.36, r * 1.5, (0, "#fff", 0.4), (0.4, "#fff", 0.06), (0.8, "#000", 0.2), (1, "#000", 0.45))
-    sheet.circle(0, y, r, fill=bowl)
     for out in (0.4, 0.62, 0.8)[: 2 + plate.seed % 2]:
         for wide, tone in ((3.4, "#1b110a"), (2.4, plate.binding), (0.8, "#6a3218")):
             sheet.circle(0, y, r * out, fill="none", stroke=tone, stroke_width=wide)

@@ -3,6 +3,7 @@
 from random import Random
 
 from demo_fixtures.draw.fittings import bar
+from demo_fixtures.draw.geometry import circle, flatten, inside
 from demo_fixtures.draw.layout import Layout
 from demo_fixtures.draw.outlines import body
 from demo_fixtures.draw.plate import Plate
@@ -25,7 +26,7 @@ def reach(plate: Plate, lay: Layout) -> float:
 
 def draw_case(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """Lid above, tray below; the instrument lies on its axis y = 0 with the head to the left."""
-    high = 2 * reach(plate, lay) + 12
+    high = 2 * reach(plate, lay) - 1
     with sheet.group(transform=f"translate(0 {-high:.1f}) scale(1 -1)"):
         _shell(sheet, plate, lay, lid=True)
     _hinges(sheet, plate, lay, -high / 2)
@@ -35,8 +36,12 @@ def draw_case(sheet: Sheet, plate: Plate, lay: Layout) -> None:
 
 def _outline(plate: Plate, lay: Layout) -> str:
     """The way around the instrument: the body, and a bar that covers neck and peghead."""
-    wide = lay.peghead[0] + 10
-    neck = f"M{-wide:.1f} {-lay.peghead[1] - 8:.1f} H{wide:.1f} V{lay.body_top + lay.shape.length * 0.5:.1f} H{-wide:.1f} Z"
+    wide, deep = lay.peghead[0] + 8, lay.body_top + lay.shape.length * 0.5
+    full = min(lay.shape.lower * 0.8, wide * 1.9)
+    neck = (
+        f"M{-wide:.1f} {-lay.peghead[1] - 8:.1f} L{wide:.1f} {-lay.peghead[1] - 8:.1f} "
+        f"L{full:.1f} {deep:.1f} L{-full:.1f} {deep:.1f} Z"
+    )
     return f"{neck} {body(plate, lay)}"
 
 
@@ -48,29 +53,32 @@ def _shell(sheet: Sheet, plate: Plate, lay: Layout, *, lid: bool) -> None:
     with sheet.group(transform="rotate(-90)"):
         for wide, tone in ((outer, mix(cover, "#000000", 0.4)), (outer - 3, mix(cover, "#ffffff", 0.14)), (outer - 9, cover), (inner + 6, "#c8b27c"), (inner + 3, mix(plush, "#000000", 0.4))):
             sheet.path(d, fill=tone, stroke=tone, stroke_width=wide, stroke_linejoin="round")
-        for step in range(9):
+        for step in range(8):
             share = step / 8
             tone = mix(mix(plush, "#000000", 0.5), lit, share)
-            sheet.path(d, fill=tone, stroke=tone, stroke_width=max(0.1, inner - share * 34), stroke_linejoin="round")
-    _quilting(sheet, plate, lay, lid)
+            sheet.path(d, fill=tone, stroke=tone, stroke_width=max(0.1, inner - share * 30), stroke_linejoin="round")
+        _velvet(sheet, plate, lay, d, inner - 30)
 
 
-def _quilting(sheet: Sheet, plate: Plate, lay: Layout, lid: bool) -> None:
-    dice, s = Random(plate.seed * 7 + 8), lay.shape
-    middle = lay.body_top + s.length * 0.6
-    glowing = sheet.radial(middle, -s.lower * 0.3, s.lower * 1.2, (0, "#fff", 0.16), (1, "#fff", 0))
-    sheet.circle(middle, 0, s.lower, fill=glowing)
-    for _ in range(26 if lid else 10):
-        x, y = middle + dice.gauss(0, s.lower * 0.4), dice.gauss(0, s.lower * 0.36)
-        r = dice.uniform(14, 44)
-        nap = sheet.radial(x, y, r, (0, dice.choice(("#fff", "#000")), 0.07), (1, "#888", 0))
-        sheet.ellipse(x, y, r, r * 0.6, fill=nap)
+def _velvet(sheet: Sheet, plate: Plate, lay: Layout, d: str, inner: float) -> None:
+    """The nap of the plush: it shines along the middle and darkens towards the walls."""
+    s, plush = lay.shape, lining(plate)
+    y = lay.body_top + s.length * 0.62
+    nap = ((0, mix(plush, "#ffffff", 0.26)), (0.5, mix(plush, "#ffffff", 0.08)), (1, mix(plush, "#000000", 0.12)))
+    shine = sheet.radial(-s.lower * 0.2, y, s.length * 1.1, *nap)
+    sheet.path(d, fill=shine, stroke=shine, stroke_width=inner, stroke_linejoin="round")
+    dice = Random(plate.seed * 7 + 8)
+    for _ in range(60):
+        x, z, long = dice.uniform(-s.lower, s.lower), y + dice.uniform(-0.5, 0.4) * s.length, dice.uniform(14, 60)
+        tone, fade = dice.choice(("#fff", "#000")), round(dice.uniform(0.02, 0.06), 3)
+        if inside((x, z), flatten(body(plate, lay)) if plate.kind != "banjo" else circle(0, y, s.lower, 24)):
+            sheet.ellipse(x, z, long * 0.16, long * 0.5, fill=tone, fill_opacity=fade)
 
 
 def _hinges(sheet: Sheet, plate: Plate, lay: Layout, y: float) -> None:
     middle = lay.body_top + lay.shape.length * 0.66
     for x in (middle - 70, middle + 50):
-        sheet.rect(x, y - 11, 26, 22, rx=3, fill=bar(sheet, plate, 0, y - 11, 0, y + 11), stroke="#2b2623", stroke_width=0.5)
+        sheet.rect(x, y - 9, 26, 18, rx=3, fill=bar(sheet, plate, 0, y - 11, 0, y + 11), stroke="#2b2623", stroke_width=0.5)
 
 
 def _latches(sheet: Sheet, plate: Plate, lay: Layout) -> None:

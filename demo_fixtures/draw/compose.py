@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from functools import lru_cache
 from io import BytesIO
+from math import hypot
 from random import Random
 
 import typst
@@ -42,6 +43,15 @@ class Relief:
     strength: float
 
 
+@dataclass(frozen=True)
+class Light:
+    """Light on a surface that fills `box`: a soft crown up to the left, and a slanting sheen; strengths 0 to 1."""
+
+    box: Box
+    crown: float
+    sheen: float
+
+
 @dataclass
 class Scene:
     """A drawing and the frame it is seen in; boxes are (x, y, width, height) in mm."""
@@ -51,6 +61,7 @@ class Scene:
     ink: Box
     woods: list[Wood] = field(default_factory=list)
     reliefs: list[Relief] = field(default_factory=list)
+    lights: list[Light] = field(default_factory=list)
     seed: int = 0
     upright: bool = False
     lift: float = 9.0
@@ -69,7 +80,7 @@ def develop(scene: Scene) -> bytes:
     for layer in (scene.under, scene):
         if layer is not None:
             window = _pixels(layer, layer.ink)
-            _lay(canvas, _rasterise(layer, window), layer, window)
+            _lay(canvas, layer, window)
     return encode(canvas)
 
 
@@ -97,7 +108,8 @@ def _compiler() -> typst.Compiler:
     return typst.Compiler(ignore_system_fonts=True)
 
 
-def _rasterise(scene: Scene, window: tuple[int, int, int, int]) -> Image.Image:
+def _rasterise(scene: Scene, window: tuple[int, int, int, int]) -> tuple[Image.Image, Image.Image]:
+    """The drawing in `window`: its colours and its cover."""
     full, scale = (window[2] - window[0], window[3] - window[1]), _per_mm(scene)
     x, y = scene.frame[0] + window[0] / scale, scene.frame[1] + window[1] / scale
     share = min(1.0, (MOST_PIXELS / (full[0] * full[1])) ** 0.5)
@@ -107,19 +119,23 @@ def _rasterise(scene: Scene, window: tuple[int, int, int, int]) -> Image.Image:
     source = page + '#image(bytes(sys.inputs.at("drawing")), format: "svg", width: 100%)'
     png = _compiler().compile(source.encode(), format="png", ppi=72, sys_inputs={"drawing": markup})
     image = Image.open(BytesIO(png))
-    image.load()
-    return image if share == 1 else image.resize(full, Image.Resampling.BILINEAR)
+    colours, cover = image.convert("RGB"), image.convert("RGBA").getchannel("A")
+    if share == 1:
+        return colours, cover
+    return colours.resize(full, Image.Resampling.BILINEAR), cover.resize(full, Image.Resampling.BILINEAR)
 
 
-def _lay(canvas: Image.Image, drawing: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
-    cover = drawing.getchannel("A")
+def _lay(canvas: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
+    colours, cover = _rasterise(scene, window)
     outline = cover.point([min(255, round(value / CLEAR * 1.04)) for value in range(256)])
     _shade(canvas, outline, scene, window)
     for number, wood in enumerate(scene.woods):
         _plank(canvas, outline, scene, window, wood, scene.seed * 31 + number)
     for relief in scene.reliefs:
         _carve(canvas, outline, scene, window, relief)
-    canvas.paste(drawing.convert("RGB"), window[:2], cover)
+    for light in scene.lights:
+        _light(canvas, outline, scene, window, light)
+    canvas.paste(colours, window[:2], cover)
 
 
 def _shade(canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
@@ -156,18 +172,58 @@ def _plank(
 def _carve(
     canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int], relief: Relief
 ) -> None:
-    shade, (x, y), grid = _hollow(relief.outline, relief.reach, relief.strength)
-    scale = _per_mm(scene)
-    left, upper, right, lower = _shared(_pixels(scene, _bounds(relief.outline)), window)
+    shade, corner, grid = _hollow(relief.outline, relief.reach, relief.strength)
+    where = _shared(_pixels(scene, _bounds(relief.outline)), window)
+    _veil(canvas, outline, scene, window, where, shade, (corner, (grid, grid)), relief.colour)
+
+
+def _light(
+    canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int], light: Light
+) -> None:
+    x, y, wide, high = light.box
+    shine = _shine(light.crown, light.sheen)
+    where = _shared(_pixels(scene, light.box), window)
+    _veil(canvas, outline, scene, window, where, shine, ((x, y), (shine.width / wide, shine.height / high)), "#fff8e6")
+
+
+def _veil(
+    canvas: Image.Image,
+    outline: Image.Image,
+    scene: Scene,
+    window: tuple[int, int, int, int],
+    where: tuple[int, int, int, int],
+    small: Image.Image,
+    grid: tuple[tuple[float, float], tuple[float, float]],
+    colour: str,
+) -> None:
+    """Lay `colour` over the outline in `where`, as strong as the map `small`; `grid` is its corner and points to a mm."""
+    left, upper, right, lower = where
     if right <= left or lower <= upper:
         return
-    places = (left / scale + scene.frame[0] - x, upper / scale + scene.frame[1] - y)
-    corner = (places[0] * grid, places[1] * grid)
-    size = (right - left, lower - upper)
-    box = (*corner, corner[0] + size[0] / scale * grid, corner[1] + size[1] / scale * grid)
-    mask = shade.resize(size, Image.Resampling.BICUBIC, box)
+    (x, y), (across, along) = grid
+    scale, size = _per_mm(scene), (right - left, lower - upper)
+    corner = ((left / scale + scene.frame[0] - x) * across, (upper / scale + scene.frame[1] - y) * along)
+    last = (corner[0] + size[0] / scale * across, corner[1] + size[1] / scale * along)
+    box = (max(0, corner[0]), max(0, corner[1]), min(small.width, last[0]), min(small.height, last[1]))
+    mask = small.resize(size, Image.Resampling.BICUBIC, box)
     local = (left - window[0], upper - window[1], right - window[0], lower - window[1])
-    canvas.paste(channels(relief.colour), (left, upper), ImageChops.multiply(mask, outline.crop(local)))
+    canvas.paste(channels(colour), (left, upper), ImageChops.multiply(mask, outline.crop(local)))
+
+
+@lru_cache(maxsize=16)
+def _shine(crown: float, sheen: float) -> Image.Image:
+    side = 72
+    image = Image.new("L", (side, side))
+    image.putdata([_bright(i % side / side, i // side / side, crown, sheen) for i in range(side * side)])
+    return image
+
+
+def _bright(u: float, v: float, crown: float, sheen: float) -> int:
+    """How bright (0 to 255) the spot at `u`, `v` is; both run from 0 to 1 over the box."""
+    dome = max(0.0, 1 - hypot(u - 0.38, v - 0.42) / 0.6) ** 1.4
+    slant = (u + v * 0.8) / 1.8
+    streak = max(0.0, 1 - abs(slant - 0.4) / 0.1) * 0.7 + max(0.0, 1 - slant / 0.3) * 0.8
+    return round(255 * min(1.0, crown * dome + sheen * streak))
 
 
 def _shared(one: tuple[int, int, int, int], other: tuple[int, int, int, int]) -> tuple[int, int, int, int]:

@@ -29,19 +29,13 @@ def has_tailpiece(plate: Plate) -> bool:
 def draw_body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The top with all that is let into it or glued on, without bridge and tailpiece."""
     d = body(plate, lay)
-    s, t = lay.shape, lay.body_top
+    t = lay.body_top
     sheet.path(d, fill=plate.top, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.55), stroke_width=1.2)
-    if is_carved(plate):
-        x, y = -s.lower * 0.24, t + s.y_lower * 0.86
-        crown = ((0, "#fff4d6", 0.36), (0.5, "#fff4d6", 0.08), (1, "#000", 0.06))
-        sheet.path(d, fill=sheet.radial(x, y, s.lower * 1.1, *crown))
-    sheen = ((0.0, "#fff", 0.22), (0.3, "#fff", 0.02), (0.44, "#fff", 0.16), (0.52, "#fff", 0.0), (1, "#000", 0.2))
-    sheet.path(d, fill=sheet.linear(-s.lower, t, s.lower, t + s.length, *sheen))
     _purfling(sheet, plate, d)
     if sheet.sees(t, lay.scale + 30):
+        _scratches(sheet, plate, lay, d)
         _holes(sheet, plate, lay)
         _guard(sheet, plate, lay)
-    _scratches(sheet, plate, lay, d)
     if plate.body == "carved-scroll":
         _scroll_button(sheet, plate, lay)
 
@@ -51,7 +45,8 @@ def reliefs(plate: Plate, lay: Layout) -> list[Relief]:
     outline, s = flatten(body(plate, lay)), lay.shape
     found = [Relief(outline, s.lower * 0.13, "#1c0c03", 0.7) if is_carved(plate) else Relief(outline, 7, "#2a1404", 0.36)]
     if plate.sunburst:
-        found.insert(0, Relief(outline, s.lower * 0.52, mix(plate.back, "#1a0a04", 0.75), 1.1))
+        found.insert(0, Relief(outline, s.lower * 0.3, "#1a0904", 1.15))
+        found.insert(0, Relief(outline, s.lower * 0.62, "#8a3408", 1.0))
     return found
 
 
@@ -81,12 +76,12 @@ def hole_centre(plate: Plate, lay: Layout) -> tuple[float, float, float]:
 def _holes(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     s, t = lay.shape, lay.body_top
     if has_f_holes(plate):
-        size, y = s.length / 520 * (1.28 if plate.kind == "archtop" else 1.0), lay.scale - s.length * 0.03
+        size, y = s.length / 520 * (1.28 if plate.kind == "archtop" else 1.0), lay.scale - s.length * (0.02 if plate.kind == "archtop" else 0.03)
         for side in (-1, 1):
-            d = f_hole(side * s.lower * 0.58, y, size, -side)
-            with sheet.group(transform="translate(1 1.2)"):
-                sheet.path(d, fill="#fff", fill_opacity=0.22)
-            sheet.path(d, fill="#140b07", stroke=plate.binding, stroke_width=1.2 if plate.inlay == "block" else 0)
+            d = f_hole(side * s.lower * (0.5 if plate.kind == "archtop" else 0.56), y, size, side)
+            bound = plate.inlay == "block"
+            sheet.path(d, fill="none", stroke=plate.binding if bound else "#fff2dc", stroke_width=3.0 if bound else 1.2, stroke_opacity=1 if bound else 0.3)
+            sheet.path(d, fill="#140b07")
         return
     y, across, along = hole_centre(plate, lay)
     _rosette(sheet, plate, y, across, along)
@@ -165,10 +160,6 @@ def _scratches(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
         if inside((x, y), points) and inside((x + dx, y + dy), points):
             look: dict[str, str | float] = {"stroke_width": round(width, 2), "stroke_opacity": round(fade, 2)}
             sheet.path(f"M{x:.1f} {y:.1f} q{dx:.1f} {dy / 3:.1f} {dx:.1f} {dy:.1f}", fill="none", stroke=tone, **look)
-    if plate.wear > 0.55 and plate.kind == "flat-top":
-        x, y, r = s.lower * 0.36, lay.scale - s.length * 0.2, s.lower * 0.22
-        bare = sheet.radial(x, y, r, (0, "#f0dbb0", 0.7), (0.6, "#e9cf9e", 0.4), (1, "#e9cf9e", 0))
-        sheet.ellipse(x, y, r * 0.55, r * 0.9, fill=bare)
 
 
 def _scroll_button(sheet: Sheet, plate: Plate, lay: Layout) -> None:

@@ -127,8 +127,9 @@ def band(sheet: Sheet, points: Points, inner: float, wide: float, tone: str, **l
 def soft_shadow(sheet: Sheet, d: str, dx: float, dy: float, blur: float, dark: float = 0.42) -> None:
     """The shadow that a part throws on what lies below it."""
     look: dict[str, str | float] = {"fill": "#000", "stroke": "#000", "stroke_linejoin": "round"}
-    part = round(dark / 5, 3)
+    steps = 5 if blur < 4 else 11
+    part = round(dark / steps, 3)
     with sheet.group(transform=f"translate({dx:.2f} {dy:.2f})"):
-        for step in (1.0, 0.8, 0.58, 0.34, 0.1):
-            wide = round(blur * 2 * step, 2)
-            sheet.path(d, stroke_width=wide, fill_opacity=part, stroke_opacity=part * 0.9, **look)
+        for step in range(steps):
+            wide = round(blur * 2 * (1 - step / steps), 2)
+            sheet.path(d, stroke_width=wide, fill_opacity=part, stroke_opacity=part, **look)

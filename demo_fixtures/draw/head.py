@@ -47,9 +47,9 @@ def draw_head(sheet: Sheet, plate: Plate, lay: Layout) -> None:
 
 def _name(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     wide, long = lay.peghead
-    size = min(7.4, wide * 2.9 / max(6, len(plate.label)))
+    size = min(7.4, wide * 2.6 / max(6, len(plate.label)))
     look: dict[str, str | float] = {"font_family": "Libertinus Serif", "font_style": "italic", "fill": "#e9dcae"}
-    sheet.text(0, -long * 0.865, plate.label, font_size=size, **look)
+    sheet.text(0, -long * 0.862, plate.label, font_size=round(size, 2), **look)
     inlay(sheet, plate, 0, -long * 0.53, wide * 0.5, wide * 0.62, plate.seed)
     if plate.inlay in ("floral", "diamond", "block"):
         inlay(sheet, plate, 0, -long * 0.32, wide * 0.3, wide * 0.4, plate.seed + 1)

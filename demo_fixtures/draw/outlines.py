@@ -132,7 +132,7 @@ def bass_edge(plate: Plate, lay: Layout, y: float) -> float:
 
 
 def f_hole(x: float, y: float, size: float, side: int) -> str:
-    """An f-hole with its middle at (x, y); `side` is -1 for the bass side and mirrors it."""
+    """An f-hole with its middle at (x, y); `side` is -1 for the bass side and mirrors it; the upper eye lies inwards."""
 
     def at(px: float, py: float) -> str:
         return f"{x + side * px * size:.2f} {y + py * size:.2f}"

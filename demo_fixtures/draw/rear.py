@@ -45,9 +45,6 @@ def _back(sheet: Sheet, plate: Plate, lay: Layout) -> None:
         _ribs(sheet, plate, lay, d)
     else:
         _seam(sheet, plate, lay)
-    bright = 0.34 if is_carved(plate) or plate.body == "bowl" else 0.2
-    lit = ((0, "#fff", bright), (0.45, "#fff", 0.04), (1, "#000", 0.24))
-    sheet.path(d, fill=sheet.radial(-s.lower * 0.3, t + s.y_lower * 0.8, s.length * 0.62, *lit))
     tone = plate.binding if plate.body != "bowl" else mix(plate.back, "#000000", 0.5)
     band(sheet, flatten(d), 0, 3.8, "#1b120c")
     band(sheet, flatten(d), 0, 3.1, tone)

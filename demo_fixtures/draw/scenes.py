@@ -6,8 +6,9 @@ from math import cos, radians, sin
 
 from demo_fixtures.draw import banjo, face, rear
 from demo_fixtures.draw.box import RIM, draw_case, reach
-from demo_fixtures.draw.compose import Box, Relief, Scene, Wood
+from demo_fixtures.draw.compose import Box, Light, Relief, Scene, Wood
 from demo_fixtures.draw.flank import draw_side
+from demo_fixtures.draw.geometry import circle
 from demo_fixtures.draw.head import draw_head
 from demo_fixtures.draw.layout import Layout, fret_y, half_width, layout_of
 from demo_fixtures.draw.neck import draw_board, draw_nut, draw_strings
@@ -87,12 +88,28 @@ def _window(plate: Plate, lay: Layout, frame: Box, *, tall: bool, back: bool = F
     sheet = Sheet(frame)
     (draw_back if back else draw_front)(sheet, plate, lay)
     woods, ink = _woods(plate, lay, back=back), _cut(_extent(plate, lay), frame)
-    shading = rear.reliefs(plate, lay) if back else _front_reliefs(plate, lay)
-    return Scene(sheet, frame, ink, woods, shading, plate.seed, tall, lift)
+    shading, lights = _reliefs(plate, lay, back), _lights(plate, lay, back)
+    return Scene(sheet, frame, ink, woods, shading, lights, plate.seed, tall, lift)
 
 
-def _front_reliefs(plate: Plate, lay: Layout) -> list[Relief]:
-    return [] if plate.kind == "banjo" else face.reliefs(plate, lay)
+def _reliefs(plate: Plate, lay: Layout, back: bool) -> list[Relief]:
+    if plate.kind != "banjo":
+        return rear.reliefs(plate, lay) if back else face.reliefs(plate, lay)
+    y, r = banjo.centre(lay)
+    if not back:
+        return [Relief(circle(0, y, r - 6), 46, "#5a4522", 0.34)]
+    return [Relief(circle(0, y, banjo.outer(plate, lay)), 70, "#1a0b04", 0.6)] if plate.resonator else []
+
+
+def _lights(plate: Plate, lay: Layout, back: bool) -> list[Light]:
+    """A round surface catches the light in a spot, a flat one in a slanting sheen."""
+    s = lay.shape
+    if plate.kind == "banjo":
+        y, r = banjo.centre(lay)
+        return [Light((-r, y - r, 2 * r, 2 * r), 0.3, 0.12)] if plate.resonator or not back else []
+    domed = face.is_carved(plate) or (back and plate.body == "bowl")
+    box = (-s.lower, lay.body_top, 2 * s.lower, s.length)
+    return [Light(box, 0.4 if domed else 0.14, 0.1 if domed else 0.2)]
 
 
 def _whole(plate: Plate, lay: Layout) -> Scene:
@@ -126,7 +143,7 @@ def _fingerboard(plate: Plate, lay: Layout) -> Scene:
     x, y = -reach * sin(radians(turn)), reach * cos(radians(turn))
     wide = reach * 1.68
     frame = (x - wide / 2, y - wide * 0.375, wide, wide * 0.75)
-    return Scene(sheet, frame, frame, [], [], plate.seed, lift=6)
+    return Scene(sheet, frame, frame, [Wood(frame, "spruce", plate.top, True)], [], [], plate.seed, lift=6)
 
 
 def _side(plate: Plate, lay: Layout) -> Scene:
@@ -139,7 +156,7 @@ def _side(plate: Plate, lay: Layout) -> Scene:
     ribs = (t - (31 if plate.resonator else 0), -40, s.length + 80, s.depth + 80)
     name = back_wood(plate)
     woods = [Wood(ribs, name, plate.back, True), Wood((left - 90, -40, t - left + 90, s.depth + 80), "mahogany", plate.back, True)]
-    return Scene(sheet, frame, (frame[0], -40, box[2] + left - frame[0], box[3]), woods, [], plate.seed, lift=12)
+    return Scene(sheet, frame, (frame[0], -40, box[2] + left - frame[0], box[3]), woods, [], [], plate.seed, lift=12)
 
 
 def _closeup(x: float, y: float, wide: float) -> Box:
@@ -198,12 +215,12 @@ def _case(plate: Plate, lay: Layout) -> Scene:
         draw_front(sheet, plate, lay)
     extent, half = _extent(plate, lay), reach(plate, lay)
     left, long = extent[1] - RIM - 24, extent[3] + 2 * RIM + 66
-    frame = _around((left, -half * 3 - 12, long, half * 4 + 36), 0.03, False)
-    under = Scene(tray, frame, _cut((left - 30, -half * 3 - 40, long + 60, half * 4 + 90), frame), [], [], plate.seed, lift=16)
+    frame = _around((left, -half * 3, long, half * 4 + 16), 0.04, False)
+    under = Scene(tray, frame, _cut((left - 30, -half * 3 - 40, long + 60, half * 4 + 90), frame), [], [], [], plate.seed, lift=16)
     lying = (extent[1], -extent[0] - extent[2], extent[3], extent[2])
     woods = [Wood((w.box[1], -w.box[0] - w.box[2], w.box[3], w.box[2]), w.name, w.colour, True, w.depth) for w in _woods(plate, lay)]
-    shading = [replace(r, outline=tuple((y, -x) for x, y in r.outline)) for r in _front_reliefs(plate, lay)]
-    return Scene(sheet, frame, lying, woods, shading, plate.seed, lift=7, under=under)
+    shading = [replace(r, outline=tuple((y, -x) for x, y in r.outline)) for r in _reliefs(plate, lay, False)]
+    return Scene(sheet, frame, lying, woods, shading, [], plate.seed, lift=7, under=under)
 
 
 _SCENES: dict[str, Callable[[Plate, Layout], Scene]] = {
