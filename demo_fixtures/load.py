@@ -39,17 +39,13 @@ def read(name: str) -> Any:
 
 def _profile(shop: dict[str, Any]) -> dict[str, Any]:
     fields = {field.name for field in ShopProfile._meta.concrete_fields}
-    return {name: _as_text(value) for name, value in shop.items() if name in fields}
-
-
-def _as_text(value: Any) -> Any:
-    """Paragraphs and lists in the JSON are one text in the profile."""
-    return "\n".join(value) if isinstance(value, list) else value
+    given = {name: "\n".join(value) if isinstance(value, list) else value for name, value in shop.items()}
+    return {name: value for name, value in given.items() if name in fields} | {"owner_name": given["owner"]}
 
 
 def _staff(shop: dict[str, Any]) -> tuple[User, User]:
-    owner = _member(shop["owner_name"], "owner", OWNER_PASSWORD, User.Role.OWNER)
-    return owner, _member(shop["helper_name"], "helper", HELPER_PASSWORD, User.Role.HELPER)
+    owner = _member(shop["owner"], "owner", OWNER_PASSWORD, User.Role.OWNER)
+    return owner, _member(shop["helper"], "helper", HELPER_PASSWORD, User.Role.HELPER)
 
 
 def _member(name: str, username: str, password: str, role: str) -> User:

@@ -34,6 +34,32 @@ class Drawn:
     prints: Prints
 
 
+VARIANTS = {
+    "banjo": {"five-string": "five-string", "plectrum": "plectrum"},
+    "flat-top": {"twelve-string": "twelve-string", "tenor": "tenor", "six-string": "six-string"},
+    "archtop": {"round-hole-six": "round-hole"},
+    "mandolin": {"mandola": "mandola", "mandocello": "mandocello"},
+    "ukulele": {"soprano": "soprano", "tenor": "tenor", "baritone": "baritone"},
+}
+USUAL = {
+    "banjo": "tenor",
+    "flat-top": "six-string",
+    "archtop": "f-hole",
+    "mandolin": "mandolin",
+    "ukulele": "concert",
+}
+BODIES = {"scroll": "carved-scroll", "bowl": "bowl"}
+PEGHEADS = {"a": "crown", "b": "wave", "c": "slope", "d": "moth", "e": "shoulders", "f": "lyre"}
+
+
+def plate_of(row: dict[str, Any]) -> dict[str, Any]:
+    """What the draughtsman needs of an instrument in the fixtures; the strings follow its configuration."""
+    plate, kind = dict(row["plate"]), row["kind"]
+    body = BODIES.get(plate["variant"], "carved-pear") if kind == "mandolin" else ""
+    variant = VARIANTS[kind].get(row.get("configuration_now") or "", USUAL[kind])
+    return plate | {"variant": variant, "body": body, "peghead": PEGHEADS[plate["peghead"]]}
+
+
 def draw_all(wanted: list[Wanted]) -> Iterator[Drawn]:
     """Draw each photograph, keep it as an original, and make its prints; in the order asked for."""
     processes = multiprocessing.get_context("spawn")

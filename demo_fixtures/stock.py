@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from catalog.dating.rules import read_date
-from catalog.instruments.actions import open_record, publish
+from catalog.instruments.actions import open_record, publish, withdraw
 from catalog.instruments.models import (
     FoundNumber,
     Included,
@@ -23,7 +23,7 @@ from catalog.pictures.models import Photograph, new_token
 from catalog.pricing.models import Acquisition, Cost
 from catalog.provenance.models import Provenance
 from demo_fixtures.clock import Clock
-from demo_fixtures.plates import Drawn, Wanted, draw_all
+from demo_fixtures.plates import Drawn, Wanted, draw_all, plate_of
 from shop.models import User
 from shop.units import parse_length, parse_mass
 
@@ -41,6 +41,8 @@ def load_stock(*, owner: User, clock: Clock, say: Callable[[str], object]) -> No
     for row, instrument in opened:
         if row["state"] != "draft":
             publish(instrument, by=owner, at=clock.at(row["listed_days_ago"]))
+        if row["state"] == "withdrawn":
+            withdraw(instrument, by=owner, at=clock.at(row["listed_days_ago"] // 2))
 
 
 def _rows() -> Iterator[Row]:
@@ -60,7 +62,7 @@ def _load_makers(makers: Any) -> None:
 
 def _open(row: Row, owner: User, clock: Clock) -> Instrument:
     kind = Kind.objects.get(slug=row["kind"])
-    at = clock.at(row["acquired"]["on"], 16)
+    at = clock.at(row["acquired"]["days_ago"], 16)
     instrument = open_record(kind, by=owner, at=at, stock=int(row["stock"]), **_fields(row, kind))
     _add_findings(row, instrument, owner, clock)
     _add_rows(row, instrument)
@@ -107,7 +109,7 @@ def _add_findings(row: Row, instrument: Instrument, owner: User, clock: Clock) -
             evidence=found.get("evidence", ""),
             note=found.get("note", ""),
             examined_by=owner,
-            examined_at=clock.at(row["acquired"]["on"] - 1, 10),
+            examined_at=clock.at(row["acquired"]["days_ago"] - 1, 10),
         )
 
 
@@ -143,7 +145,7 @@ def _add_costs(row: Row, instrument: Instrument, owner: User, clock: Clock) -> N
         how=acquired["how"],
         seller=acquired["seller"],
         seller_contact=acquired.get("seller_contact", ""),
-        on=clock.day(acquired["on"]),
+        on=clock.day(acquired["days_ago"]),
         commission_percent=Decimal(str(percent)) if percent is not None else None,
     )
     for cost in row.get("costs", []):
@@ -164,7 +166,7 @@ def _load_pictures(
 ) -> None:
     asked = [(row, instrument, place) for row, instrument in opened for place in range(len(row["pictures"]))]
     wanted = [
-        Wanted(instrument.stock_id, row["plate"], row["pictures"][place]["view"], new_token())
+        Wanted(instrument.stock_id, plate_of(row), row["pictures"][place]["view"], new_token())
         for row, instrument, place in asked
     ]
     for number, ((row, instrument, place), drawn) in enumerate(
@@ -196,5 +198,5 @@ def _add_picture(
         position=place,
         lead=place == 0,
         received_by=owner,
-        received_at=clock.at(listed + 1 if listed is not None else row["acquired"]["on"] - 1, 15),
+        received_at=clock.at(listed + 1 if listed is not None else row["acquired"]["days_ago"] - 1, 15),
     )

@@ -8,7 +8,6 @@ from typing import Any
 
 from django.db.models import F
 
-
 from catalog.models import Instrument
 from demo_fixtures.clock import Clock
 from inquiries.models import Contact, Hold, Inquiry, Message, Sale, Shipment
@@ -41,6 +40,7 @@ class Year:
     helper: User
     people: dict[str, Event]
     inquiries: dict[str, Inquiry] = field(default_factory=dict)
+    returns: dict[str, str] = field(default_factory=dict)
     told: int = 0
 
     def inquiry(self, event: Event) -> Inquiry:
@@ -132,8 +132,20 @@ def _cleared(year: Year, event: Event, at: datetime) -> None:
     mark_cleared(money_in[event["which"] - 1], by=year.owner, at=at)
 
 
+def _returned(year: Year, event: Event, at: datetime) -> None:
+    """The buyer says no inside the approval period; the piece is on its way back."""
+    year.returns[event["inquiry"]] = event["reason"]
+    said = Message.Channel.TELEPHONE
+    add_message(year.inquiry(event), event["reason"], ours=False, channel=said, by=year.owner, at=at)
+
+
 def _refund(year: Year, event: Event, at: datetime) -> None:
-    refund(year.sale(event), year.money(event), by=year.owner, at=at)
+    """Money goes back: the end of a sale when the piece came back, a part of the price otherwise."""
+    money, reason = year.money(event), year.returns.get(event["inquiry"])
+    if reason is None:
+        refund(year.sale(event), money, by=year.owner, at=at)
+    else:
+        end_without_sale(year.sale(event), reason=reason, money=money, by=year.owner, at=at)
 
 
 def _ship(year: Year, event: Event, at: datetime) -> None:
@@ -162,11 +174,6 @@ def _close(year: Year, event: Event, at: datetime) -> None:
     close_sale(sale, by=year.owner, at=at)
     if event.get("pay_consignor") and share_due(sale):
         pay_consignor(sale, method="wire", by=year.owner, at=at)
-
-
-def _returned(year: Year, event: Event, at: datetime) -> None:
-    money = year.money(event) if event.get("amount") else None
-    end_without_sale(year.sale(event), reason=event["reason"], money=money, by=year.owner, at=at)
 
 
 DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {

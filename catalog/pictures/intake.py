@@ -104,7 +104,7 @@ def _settle(temporary: Path, place: Path) -> None:
     """Move the file to its place in one step; a copy that is there already is the same file."""
     place.parent.mkdir(exist_ok=True)
     temporary.chmod(0o600)
-    os.replace(temporary, place)
+    temporary.replace(place)
     folder = os.open(place.parent, os.O_RDONLY)
     try:
         os.fsync(folder)

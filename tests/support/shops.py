@@ -30,12 +30,14 @@ class Shop:
         kept = {name: value for name, value in os.environ.items() if name not in {"DATABASE_URL"}}
         return kept | own
 
-    def start(self, *command: str, **options: Any) -> subprocess.Popen[str]:
-        """Start `python COMMAND…` on this shop."""
+    def start(
+        self, *command: str, environment: dict[str, str] | None = None, **options: Any
+    ) -> subprocess.Popen[str]:
+        """Start `python COMMAND…` on this shop, with `environment` on top of its own."""
         return subprocess.Popen(
             [sys.executable, *command],
             cwd=ROOT,
-            env=self.environment,
+            env=self.environment | (environment or {}),
             text=True,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,

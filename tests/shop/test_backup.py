@@ -1,0 +1,19 @@
+"""A backup holds everything that cannot be made again, and opens as a shop."""
+
+from pathlib import Path
+
+from tests.support.shops import Shop
+
+
+def test_a_backup_made_beside_a_running_shop_opens_as_that_shop(shop_apart: Shop, tmp_path: Path) -> None:
+    shop_apart.run("-m", "tests.support.kills", "receive", "2")
+    target = tmp_path / "copy"
+    said = shop_apart.run("manage.py", "backup", str(target))
+    assert "Originals: 2 new files" in said
+    kept = {file.name: file.read_bytes() for file in (shop_apart.data / "originals").rglob("*.jpg")}
+    assert {file.name: file.read_bytes() for file in (target / "originals").rglob("*.jpg")} == kept
+    if shop_apart.url:
+        assert (target / "shop.pgdump").read_bytes()[:5] == b"PGDMP"
+    else:
+        assert '"ready": 0' in Shop(target).run("-m", "tests.support.kills", "told")
+    assert "Originals: 0 new files" in shop_apart.run("manage.py", "backup", str(target))
