@@ -19,6 +19,10 @@ def picture(request: HttpRequest, token: str, width: int, suffix: str) -> FileRe
         raise Http404
     if suffix not in SUFFIXES or width not in photograph.widths:
         raise Http404
-    response = FileResponse(print_path(token, width, suffix).open("rb"), content_type=TYPES[suffix])
+    try:
+        file = print_path(token, width, suffix).open("rb")
+    except FileNotFoundError:  # a folder of prints that was not restored is no error page for a visitor
+        raise Http404 from None
+    response = FileResponse(file, content_type=TYPES[suffix])
     response["Cache-Control"] = "public, max-age=31536000, immutable" if public else "private, no-store"
     return response
