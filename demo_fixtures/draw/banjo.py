@@ -30,9 +30,24 @@ def draw_pot(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     _hooks(sheet, plate, y, r)
     _skin(sheet, plate, y, r)
     light, middle, dark = metal(plate)
-    for out, wide, tone in ((-4.2, 6.2, dark), (-4.4, 5.0, middle), (-5.2, 1.4, light), (-3.0, 0.8, mix(middle, light, 0.5))):
+    for out, wide, tone in (
+        (-4.2, 6.2, dark),
+        (-4.4, 5.0, middle),
+        (-5.2, 1.4, light),
+        (-3.0, 0.8, mix(middle, light, 0.5)),
+    ):
         sheet.circle(0, y, r + out, fill="none", stroke=tone, stroke_width=wide)
-    gleam = sheet.linear(-r, y - r, r, y + r, (0, "#fff", 0.75), (0.3, "#fff", 0), (0.62, "#000", 0), (0.8, "#000", 0.3), (1, "#fff", 0.35))
+    gleam = sheet.linear(
+        -r,
+        y - r,
+        r,
+        y + r,
+        (0, "#fff", 0.75),
+        (0.3, "#fff", 0),
+        (0.62, "#000", 0),
+        (0.8, "#000", 0.3),
+        (1, "#fff", 0.35),
+    )
     sheet.circle(0, y, r - 4.3, fill="none", stroke=gleam, stroke_width=5.4)
 
 
@@ -44,7 +59,9 @@ def _flange(sheet: Sheet, plate: Plate, lay: Layout) -> None:
         sheet.circle(0, y, out - wide / 2, fill="none", stroke=tone, stroke_width=wide)
     sheet.circle(0, y, full - 2.2, fill="none", stroke=plate.binding, stroke_width=3.8)
     sheet.circle(0, y, full - 5, fill="none", stroke="#1b120c", stroke_width=1)
-    plate_paint = sheet.linear(-r, y - r, r, y + r, (0, light), (0.25, middle), (0.45, light), (0.7, dark), (1, middle))
+    plate_paint = sheet.linear(
+        -r, y - r, r, y + r, (0, light), (0.25, middle), (0.45, light), (0.7, dark), (1, middle)
+    )
     sheet.circle(0, y, r + 12, fill="none", stroke=plate_paint, stroke_width=27)
     for step in range(HOOKS):
         x, z = _around(y, r + 14, step + 0.5)
@@ -71,9 +88,13 @@ def _skin(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
     dice = Random(plate.seed * 7 + 6)
     for _ in range(round(5 + 12 * plate.wear)):
         x, z, size = dice.gauss(18, 34), y + dice.gauss(34, 40), dice.uniform(10, 34)
-        stain = sheet.radial(x, z, size, (0, "#7a5a30", round(0.14 + 0.14 * plate.wear, 2)), (1, "#7a5a30", 0))
+        stain = sheet.radial(
+            x, z, size, (0, "#7a5a30", round(0.14 + 0.14 * plate.wear, 2)), (1, "#7a5a30", 0)
+        )
         sheet.circle(x, z, size, fill=stain)
-    ledge = sheet.radial(0, y, head, (0.9, "#000", 0), (0.955, "#000", 0.1), (0.965, "#fff", 0.4), (1, "#000", 0.34))
+    ledge = sheet.radial(
+        0, y, head, (0.9, "#000", 0), (0.955, "#000", 0.1), (0.965, "#fff", 0.4), (1, "#000", 0.34)
+    )
     sheet.circle(0, y, head, fill=ledge)
 
 
@@ -90,8 +111,20 @@ def draw_bridge(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     d = f"M{-spread:.1f} {y - 2.6:.1f} H{spread:.1f} L{spread + 2:.1f} {y + 4:.1f} H{-spread - 2:.1f} Z"
     soft_shadow(sheet, d, 4, 6, 3, 0.5)
     for foot in (-0.92, 0, 0.92):
-        sheet.rect(foot * spread - 6, y - 1, 12, 6.6, rx=1.6, fill=sheet.linear(0, y, 0, y + 6, (0, "#d9b27a"), (1, "#7f5426")))
-    sheet.path(d, fill=sheet.linear(0, y - 3, 0, y + 4, (0, "#e9cb96"), (0.4, "#c89b5c"), (1, "#7f5426")), stroke="#4a2e12", stroke_width=0.3)
+        sheet.rect(
+            foot * spread - 6,
+            y - 1,
+            12,
+            6.6,
+            rx=1.6,
+            fill=sheet.linear(0, y, 0, y + 6, (0, "#d9b27a"), (1, "#7f5426")),
+        )
+    sheet.path(
+        d,
+        fill=sheet.linear(0, y - 3, 0, y + 4, (0, "#e9cb96"), (0.4, "#c89b5c"), (1, "#7f5426")),
+        stroke="#4a2e12",
+        stroke_width=0.3,
+    )
     sheet.rect(-spread, y - 2.8, spread * 2, 2.1, fill="#17110e")
 
 
@@ -100,9 +133,24 @@ def _tailpiece(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     start, share = tail(lay)
     wide, end = max(s.end[0] for s in strings(plate)) * share + 6, y + r
     light, middle, dark = metal(plate)
-    d = f"M{-wide:.1f} {start - 6:.1f} Q0 {start - 12:.1f} {wide:.1f} {start - 6:.1f} L{wide * 0.9:.1f} {start + 16:.1f} Q{wide * 0.46:.1f} {start + 24:.1f} {wide * 0.46:.1f} {end + 5:.1f} H{-wide * 0.46:.1f} Q{-wide * 0.46:.1f} {start + 24:.1f} {-wide * 0.9:.1f} {start + 16:.1f} Z"
+    d = (
+        f"M{-wide:.1f} {start - 6:.1f} Q0 {start - 12:.1f} {wide:.1f} {start - 6:.1f} "
+        f"L{wide * 0.9:.1f} {start + 16:.1f} Q{wide * 0.46:.1f} {start + 24:.1f} {wide * 0.46:.1f} "
+        f"{end + 5:.1f} H{-wide * 0.46:.1f} Q{-wide * 0.46:.1f} {start + 24:.1f} {-wide * 0.9:.1f} "
+        f"{start + 16:.1f} Z"
+    )
     soft_shadow(sheet, d, 3, 5, 3, 0.5)
-    face = sheet.linear(-wide, start, wide, start + 30, (0, light), (0.2, middle), (0.42, "#ffffff"), (0.62, middle), (1, dark))
+    face = sheet.linear(
+        -wide,
+        start,
+        wide,
+        start + 30,
+        (0, light),
+        (0.2, middle),
+        (0.42, "#ffffff"),
+        (0.62, middle),
+        (1, dark),
+    )
     sheet.path(d, fill=face, stroke=dark, stroke_width=0.6)
     screw(sheet, plate, 0, end - 6, 4.2)
     for string in strings(plate):
@@ -116,9 +164,18 @@ def draw_open_back(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     sheet.circle(0, y, r, fill=plate.back, fill_opacity=CLEAR, stroke="#1d100a", stroke_width=0.8)
     for edge, tone in ((-1.5, "#fff"), (-13.5, "#000")):
         sheet.circle(0, y, r + edge, fill="none", stroke=tone, stroke_width=2.4, stroke_opacity=0.25)
-    inside = sheet.radial(r * 0.2, y + r * 0.25, r * 1.1, (0, mix(plate.top, "#fff6e0", 0.3), 0.88), (0.7, plate.top, 0.9), (1, "#6f5a38"))
+    inside = sheet.radial(
+        r * 0.2,
+        y + r * 0.25,
+        r * 1.1,
+        (0, mix(plate.top, "#fff6e0", 0.3), 0.88),
+        (0.7, plate.top, 0.9),
+        (1, "#6f5a38"),
+    )
     sheet.circle(0, y, r - 15, fill=inside)
-    hollow = sheet.linear(-r, y - r, r * 0.8, y + r * 0.8, (0, "#000", 0.62), (0.3, "#000", 0.2), (0.55, "#000", 0))
+    hollow = sheet.linear(
+        -r, y - r, r * 0.8, y + r * 0.8, (0, "#000", 0.62), (0.3, "#000", 0.2), (0.55, "#000", 0)
+    )
     sheet.circle(0, y, r - 15, fill=hollow)
     _shoes(sheet, plate, y, r)
     _dowel(sheet, plate, lay)
@@ -136,12 +193,22 @@ def _dowel(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     wood = mix(plate.back, "#e2b878", 0.35)
     d = f"M-11.5 {y - r + 14:.1f} H11.5 L9.5 {y + r - 15:.1f} H-9.5 Z"
     soft_shadow(sheet, d, 7, 9, 6, 0.6)
-    shade = ((0, mix(wood, "#000000", 0.45)), (0.25, mix(wood, "#ffffff", 0.28)), (0.6, wood), (1, mix(wood, "#000000", 0.5)))
+    shade = (
+        (0, mix(wood, "#000000", 0.45)),
+        (0.25, mix(wood, "#ffffff", 0.28)),
+        (0.6, wood),
+        (1, mix(wood, "#000000", 0.5)),
+    )
     sheet.path(d, fill=sheet.linear(-11.5, 0, 11.5, 0, *shade))
     dice = Random(plate.seed * 7 + 9)
     for _ in range(16):
         x = dice.uniform(-9, 9)
-        sheet.path(f"M{x:.2f} {y - r + 15:.1f} L{x * 0.9:.2f} {y + r - 16:.1f}", stroke="#3a1e0c", stroke_width=0.35, stroke_opacity=0.3)
+        sheet.path(
+            f"M{x:.2f} {y - r + 15:.1f} L{x * 0.9:.2f} {y + r - 16:.1f}",
+            stroke="#3a1e0c",
+            stroke_width=0.35,
+            stroke_opacity=0.3,
+        )
     _brace(sheet, plate, y - r + 34)
     _stamp(sheet, plate, y)
 

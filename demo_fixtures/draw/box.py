@@ -3,7 +3,6 @@
 from random import Random
 
 from demo_fixtures.draw.fittings import bar
-from demo_fixtures.draw.geometry import circle, flatten, inside
 from demo_fixtures.draw.layout import Layout
 from demo_fixtures.draw.outlines import body
 from demo_fixtures.draw.plate import Plate
@@ -51,12 +50,20 @@ def _shell(sheet: Sheet, plate: Plate, lay: Layout, *, lid: bool) -> None:
     outer, inner = 2 * (RIM + 14 + extra), 2 * (RIM - 8 + extra)
     lit = mix(plush, "#ffffff", 0.1 if lid else 0.0)
     with sheet.group(transform="rotate(-90)"):
-        for wide, tone in ((outer, mix(cover, "#000000", 0.4)), (outer - 3, mix(cover, "#ffffff", 0.14)), (outer - 9, cover), (inner + 6, "#c8b27c"), (inner + 3, mix(plush, "#000000", 0.4))):
+        for wide, tone in (
+            (outer, mix(cover, "#000000", 0.4)),
+            (outer - 3, mix(cover, "#ffffff", 0.14)),
+            (outer - 9, cover),
+            (inner + 6, "#c8b27c"),
+            (inner + 3, mix(plush, "#000000", 0.4)),
+        ):
             sheet.path(d, fill=tone, stroke=tone, stroke_width=wide, stroke_linejoin="round")
         for step in range(8):
             share = step / 8
             tone = mix(mix(plush, "#000000", 0.5), lit, share)
-            sheet.path(d, fill=tone, stroke=tone, stroke_width=max(0.1, inner - share * 30), stroke_linejoin="round")
+            sheet.path(
+                d, fill=tone, stroke=tone, stroke_width=max(0.1, inner - share * 30), stroke_linejoin="round"
+            )
         _velvet(sheet, plate, lay, d, inner - 30)
 
 
@@ -64,27 +71,43 @@ def _velvet(sheet: Sheet, plate: Plate, lay: Layout, d: str, inner: float) -> No
     """The nap of the plush: it shines along the middle and darkens towards the walls."""
     s, plush = lay.shape, lining(plate)
     y = lay.body_top + s.length * 0.62
-    nap = ((0, mix(plush, "#ffffff", 0.26)), (0.5, mix(plush, "#ffffff", 0.08)), (1, mix(plush, "#000000", 0.12)))
+    nap = (
+        (0, mix(plush, "#ffffff", 0.26)),
+        (0.5, mix(plush, "#ffffff", 0.08)),
+        (1, mix(plush, "#000000", 0.12)),
+    )
     shine = sheet.radial(-s.lower * 0.2, y, s.length * 1.1, *nap)
     sheet.path(d, fill=shine, stroke=shine, stroke_width=inner, stroke_linejoin="round")
-    dice = Random(plate.seed * 7 + 8)
-    for _ in range(60):
-        x, z, long = dice.uniform(-s.lower, s.lower), y + dice.uniform(-0.5, 0.4) * s.length, dice.uniform(14, 60)
-        tone, fade = dice.choice(("#fff", "#000")), round(dice.uniform(0.02, 0.06), 3)
-        if inside((x, z), flatten(body(plate, lay)) if plate.kind != "banjo" else circle(0, y, s.lower, 24)):
-            sheet.ellipse(x, z, long * 0.16, long * 0.5, fill=tone, fill_opacity=fade)
 
 
 def _hinges(sheet: Sheet, plate: Plate, lay: Layout, y: float) -> None:
     middle = lay.body_top + lay.shape.length * 0.66
     for x in (middle - 70, middle + 50):
-        sheet.rect(x, y - 9, 26, 18, rx=3, fill=bar(sheet, plate, 0, y - 11, 0, y + 11), stroke="#2b2623", stroke_width=0.5)
+        sheet.rect(
+            x,
+            y - 9,
+            26,
+            18,
+            rx=3,
+            fill=bar(sheet, plate, 0, y - 11, 0, y + 11),
+            stroke="#2b2623",
+            stroke_width=0.5,
+        )
 
 
 def _latches(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     edge, middle = reach(plate, lay) - 4, lay.body_top + lay.shape.length * 0.68
     for x in (middle - 74, middle + 52):
-        sheet.rect(x, edge - 6, 22, 15, rx=2.4, fill=bar(sheet, plate, 0, edge - 6, 0, edge + 9), stroke="#2b2623", stroke_width=0.5)
+        sheet.rect(
+            x,
+            edge - 6,
+            22,
+            15,
+            rx=2.4,
+            fill=bar(sheet, plate, 0, edge - 6, 0, edge + 9),
+            stroke="#2b2623",
+            stroke_width=0.5,
+        )
     d = f"M{middle - 36:.1f} {edge + 2:.1f} q0 15 14 15 h30 q14 0 14 -15"
     for tone, wide in (("#1b1411", 8), ("#4a382c", 5.4), ("#7a6250", 1.6)):
         sheet.path(d, fill="none", stroke=tone, stroke_width=wide, stroke_linecap="round")

@@ -118,6 +118,8 @@ def _rasterise(scene: Scene, window: tuple[int, int, int, int]) -> tuple[Image.I
     page = f"#set page(width: {width}pt, height: {height}pt, margin: 0pt, fill: none)\n"
     source = page + '#image(bytes(sys.inputs.at("drawing")), format: "svg", width: 100%)'
     png = _compiler().compile(source.encode(), format="png", ppi=72, sys_inputs={"drawing": markup})
+    if not isinstance(png, bytes):
+        raise TypeError("the drawing did not come out as one page")
     image = Image.open(BytesIO(png))
     colours, cover = image.convert("RGB"), image.convert("RGBA").getchannel("A")
     if share == 1:
@@ -138,12 +140,16 @@ def _lay(canvas: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -
     canvas.paste(colours, window[:2], cover)
 
 
-def _shade(canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int]) -> None:
+def _shade(
+    canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int]
+) -> None:
     """A soft shadow of `outline`, falling to the lower right, wider for what lies higher."""
     step = 8
     fall = scene.lift * _per_mm(scene)
     small = Image.new("L", (canvas.width // step, canvas.height // step), 0)
-    shape = outline.resize((max(1, outline.width // step), max(1, outline.height // step)), Image.Resampling.BOX)
+    shape = outline.resize(
+        (max(1, outline.width // step), max(1, outline.height // step)), Image.Resampling.BOX
+    )
     for reach, blur, dark in ((0.35, 0.3, 0.55), (1.0, 0.9, 0.5)):
         layer = Image.new("L", small.size, 0)
         spot = (round((window[0] + fall * reach * 0.7) / step), round((window[1] + fall * reach) / step))
@@ -151,12 +157,19 @@ def _shade(canvas: Image.Image, outline: Image.Image, scene: Scene, window: tupl
         small = ImageChops.screen(small, layer.filter(ImageFilter.GaussianBlur(max(1, fall * blur / step))))
     box = small.getbbox()
     if box:
-        mask = small.crop(box).resize(((box[2] - box[0]) * step, (box[3] - box[1]) * step), Image.Resampling.BILINEAR)
+        mask = small.crop(box).resize(
+            ((box[2] - box[0]) * step, (box[3] - box[1]) * step), Image.Resampling.BILINEAR
+        )
         canvas.paste((38, 34, 32), (box[0] * step, box[1] * step), mask)
 
 
 def _plank(
-    canvas: Image.Image, outline: Image.Image, scene: Scene, window: tuple[int, int, int, int], wood: Wood, seed: int
+    canvas: Image.Image,
+    outline: Image.Image,
+    scene: Scene,
+    window: tuple[int, int, int, int],
+    wood: Wood,
+    seed: int,
 ) -> None:
     left, upper, right, lower = _shared(_pixels(scene, wood.box), window)
     if right <= left or lower <= upper:
@@ -183,7 +196,16 @@ def _light(
     x, y, wide, high = light.box
     shine = _shine(light.crown, light.sheen)
     where = _shared(_pixels(scene, light.box), window)
-    _veil(canvas, outline, scene, window, where, shine, ((x, y), (shine.width / wide, shine.height / high)), "#fff8e6")
+    _veil(
+        canvas,
+        outline,
+        scene,
+        window,
+        where,
+        shine,
+        ((x, y), (shine.width / wide, shine.height / high)),
+        "#fff8e6",
+    )
 
 
 def _veil(
@@ -196,7 +218,10 @@ def _veil(
     grid: tuple[tuple[float, float], tuple[float, float]],
     colour: str,
 ) -> None:
-    """Lay `colour` over the outline in `where`, as strong as the map `small`; `grid` is its corner and points to a mm."""
+    """Lay `colour` over the outline in `where`, as strong as the map `small`.
+
+    `grid` is the corner of that map in mm, and how many of its points go to a mm across and along.
+    """
     left, upper, right, lower = where
     if right <= left or lower <= upper:
         return
@@ -220,7 +245,7 @@ def _shine(crown: float, sheen: float) -> Image.Image:
 
 def _bright(u: float, v: float, crown: float, sheen: float) -> int:
     """How bright (0 to 255) the spot at `u`, `v` is; both run from 0 to 1 over the box."""
-    dome = max(0.0, 1 - hypot(u - 0.38, v - 0.42) / 0.6) ** 1.4
+    dome: float = max(0.0, 1 - hypot(u - 0.38, v - 0.42) / 0.6) ** 1.4
     slant = (u + v * 0.8) / 1.8
     streak = max(0.0, 1 - abs(slant - 0.4) / 0.1) * 0.7 + max(0.0, 1 - slant / 0.3) * 0.8
     return round(255 * min(1.0, crown * dome + sheen * streak))

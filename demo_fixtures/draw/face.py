@@ -3,10 +3,10 @@
 from random import Random
 
 from demo_fixtures.draw.compose import Relief
-from demo_fixtures.draw.fittings import BONE, band, bar, dome, metal, soft_shadow
+from demo_fixtures.draw.fittings import band, soft_shadow
 from demo_fixtures.draw.geometry import flatten, inset, inside
-from demo_fixtures.draw.layout import Layout, strings
-from demo_fixtures.draw.outlines import board_end, body, f_hole, ring
+from demo_fixtures.draw.layout import Layout
+from demo_fixtures.draw.outlines import board_end, body, f_hole
 from demo_fixtures.draw.plate import Plate
 from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
@@ -21,16 +21,13 @@ def has_f_holes(plate: Plate) -> bool:
     return plate.variant == "f-hole" or plate.body == "carved-scroll"
 
 
-def has_tailpiece(plate: Plate) -> bool:
-    """Whether the strings run over the bridge to a tailpiece at the end of the body."""
-    return plate.kind in ("archtop", "mandolin")
-
-
 def draw_body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     """The top with all that is let into it or glued on, without bridge and tailpiece."""
     d = body(plate, lay)
     t = lay.body_top
-    sheet.path(d, fill=plate.top, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.55), stroke_width=1.2)
+    sheet.path(
+        d, fill=plate.top, fill_opacity=CLEAR, stroke=mix(plate.back, "#000000", 0.55), stroke_width=1.2
+    )
     _purfling(sheet, plate, d)
     if sheet.sees(t, lay.scale + 30):
         _scratches(sheet, plate, lay, d)
@@ -43,7 +40,11 @@ def draw_body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
 def reliefs(plate: Plate, lay: Layout) -> list[Relief]:
     """The shading of the top towards its edge: the arch of a carved one, the sunburst of a stained one."""
     outline, s = flatten(body(plate, lay)), lay.shape
-    found = [Relief(outline, s.lower * 0.13, "#1c0c03", 0.7) if is_carved(plate) else Relief(outline, 7, "#2a1404", 0.36)]
+    found = [
+        Relief(outline, s.lower * 0.13, "#1c0c03", 0.7)
+        if is_carved(plate)
+        else Relief(outline, 7, "#2a1404", 0.36)
+    ]
     if plate.sunburst:
         found.insert(0, Relief(outline, s.lower * 0.3, "#1a0904", 1.15))
         found.insert(0, Relief(outline, s.lower * 0.62, "#8a3408", 1.0))
@@ -69,27 +70,38 @@ def hole_centre(plate: Plate, lay: Layout) -> tuple[float, float, float]:
     """Middle (y) and half axes (across, along) of the round or oval sound hole, in mm."""
     oval = plate.kind == "mandolin"
     r = lay.shape.lower * (0.2 if oval else 0.262 if plate.kind != "ukulele" else 0.34)
-    y = max(board_end(lay) + r + lay.scale * 0.018, lay.body_top + lay.shape.length * (0.3 if not oval else 0.36))
+    y = max(
+        board_end(lay) + r + lay.scale * 0.018, lay.body_top + lay.shape.length * (0.3 if not oval else 0.36)
+    )
     return (y, r * 1.28, r * 0.94) if oval else (y, r, r)
 
 
 def _holes(sheet: Sheet, plate: Plate, lay: Layout) -> None:
-    s, t = lay.shape, lay.body_top
+    s, large = lay.shape, plate.kind == "archtop"
     if has_f_holes(plate):
-        size, y = s.length / 520 * (1.28 if plate.kind == "archtop" else 1.0), lay.scale - s.length * (0.02 if plate.kind == "archtop" else 0.03)
+        size, y = s.length / 520 * (1.28 if large else 1.0), lay.scale - s.length * (0.02 if large else 0.03)
         for side in (-1, 1):
-            d = f_hole(side * s.lower * (0.5 if plate.kind == "archtop" else 0.56), y, size, side)
-            bound = plate.inlay == "block"
-            sheet.path(d, fill="none", stroke=plate.binding if bound else "#fff2dc", stroke_width=3.0 if bound else 1.2, stroke_opacity=1 if bound else 0.3)
-            sheet.path(d, fill="#140b07")
+            x = side * s.lower * (0.5 if plate.kind == "archtop" else 0.56)
+            _f_hole(sheet, plate, f_hole(x, y, size, side))
         return
     y, across, along = hole_centre(plate, lay)
     _rosette(sheet, plate, y, across, along)
     inside = mix(plate.back, "#000000", 0.78)
     depth = ((0, "#060403"), (0.62, "#0d0805"), (0.9, inside), (1, mix(inside, plate.back, 0.4)))
-    sheet.ellipse(0, y, across, along, fill=sheet.radial(-across * 0.2, y - along * 0.3, across * 1.35, *depth))
+    sheet.ellipse(
+        0, y, across, along, fill=sheet.radial(-across * 0.2, y - along * 0.3, across * 1.35, *depth)
+    )
     _label(sheet, plate, y + along * 0.34, across)
     sheet.ellipse(0, y, across, along, fill="none", stroke=mix(plate.top, "#1a0a00", 0.35), stroke_width=1.6)
+
+
+def _f_hole(sheet: Sheet, plate: Plate, parts: tuple[str, str, str]) -> None:
+    bound = plate.inlay == "block"
+    tone, wide, fade = (plate.binding, 3.0, 1.0) if bound else ("#fff2dc", 1.2, 0.3)
+    for d in parts:
+        sheet.path(d, fill="none", stroke=tone, stroke_width=wide, stroke_opacity=fade)
+    for d in parts:
+        sheet.path(d, fill="#140b07")
 
 
 def _label(sheet: Sheet, plate: Plate, y: float, across: float) -> None:
@@ -101,23 +113,46 @@ def _label(sheet: Sheet, plate: Plate, y: float, across: float) -> None:
     edge: dict[str, str | float] = {"fill": "none", "stroke": "#4a2c18", "stroke_opacity": 0.8}
     for gap, line in ((0.04, 0.012), (0.062, 0.005)):
         inner = gap * wide
-        sheet.rect(box[0] + inner, box[1] + inner, wide - 2 * inner, tall - 2 * inner, stroke_width=round(line * wide, 3), **edge)
+        sheet.rect(
+            box[0] + inner,
+            box[1] + inner,
+            wide - 2 * inner,
+            tall - 2 * inner,
+            stroke_width=round(line * wide, 3),
+            **edge,
+        )
     face: dict[str, str | float] = {"font_family": "Libertinus Serif", "fill": "#3a2214"}
     size = min(wide * 0.125, wide * 1.5 / max(6, len(plate.label)))
     sheet.text(0, y - tall * 0.06, plate.label, font_size=round(size, 2), **face)
     sheet.rect(-wide * 0.1, y + tall * 0.03, wide * 0.2, wide * 0.006, fill="#3a2214")
-    sheet.text(0, y + tall * 0.24, f"No. {plate.serial}", font_size=round(wide * 0.1, 2), font_style="italic", **face)
+    sheet.text(
+        0, y + tall * 0.24, f"No. {plate.serial}", font_size=round(wide * 0.1, 2), font_style="italic", **face
+    )
 
 
 def _rosette(sheet: Sheet, plate: Plate, y: float, across: float, along: float) -> None:
     size = across / 51
-    rings = [(5, "#1a110b", 1.0), (6.6, plate.binding, 1.6), (8.2, "#1a110b", 1.0), (14, "#1a110b", 1.2), (16, plate.binding, 2.0), (18, "#1a110b", 1.0)]
+    rings = [
+        (5, "#1a110b", 1.0),
+        (6.6, plate.binding, 1.6),
+        (8.2, "#1a110b", 1.0),
+        (14, "#1a110b", 1.2),
+        (16, plate.binding, 2.0),
+        (18, "#1a110b", 1.0),
+    ]
     if plate.inlay in ("floral", "diamond", "block"):
         rings[3:3] = [(11, plate.binding, 5.0)]
     for out, colour, wide in rings:
-        ring_look: dict[str, str | float] = {"fill": "none", "stroke": colour, "stroke_width": round(wide * size, 2)}
+        ring_look: dict[str, str | float] = {
+            "fill": "none",
+            "stroke": colour,
+            "stroke_width": round(wide * size, 2),
+        }
         sheet.ellipse(0, y, across + out * size, along + out * size, **ring_look)
-    dashed: dict[str, str | float] = {"stroke_width": round(5 * size, 2), "stroke_dasharray": f"{2.6 * size:.2f}"}
+    dashed: dict[str, str | float] = {
+        "stroke_width": round(5 * size, 2),
+        "stroke_dasharray": f"{2.6 * size:.2f}",
+    }
     if plate.inlay in ("floral", "diamond", "block"):
         tone = ("#2c1a10", "#2d5a52", "#7a2f1e")[plate.seed % 3]
         sheet.ellipse(0, y, across + 11 * size, along + 11 * size, fill="none", stroke=tone, **dashed)
@@ -128,11 +163,23 @@ def _guard(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     s, shell = lay.shape, ("#3a1710", "#1c120e", "#4b2413")[plate.seed % 3]
     if plate.kind == "archtop":
         x, y, end = lay.heel + 1, board_end(lay) - 46, lay.scale - 4
-        d = f"M{x:.1f} {y:.1f} L{x + 46:.1f} {y + 34:.1f} C{x + 62:.1f} {y + 62:.1f} {x + 60:.1f} {end - 34:.1f} {x + 58:.1f} {end - 12:.1f} Q{x + 54:.1f} {end:.1f} {x + 40:.1f} {end:.1f} L{x + 24:.1f} {end:.1f} C{x + 14:.1f} {end - 50:.1f} {x + 3:.1f} {y + 120:.1f} {x + 2:.1f} {y + 76:.1f} Z"
+        d = (
+            f"M{x:.1f} {y:.1f} L{x + 46:.1f} {y + 34:.1f} C{x + 62:.1f} {y + 62:.1f} {x + 60:.1f} "
+            f"{end - 34:.1f} {x + 58:.1f} {end - 12:.1f} Q{x + 54:.1f} {end:.1f} {x + 40:.1f} {end:.1f} "
+            f"L{x + 24:.1f} {end:.1f} C{x + 14:.1f} {end - 50:.1f} {x + 3:.1f} {y + 120:.1f} {x + 2:.1f} "
+            f"{y + 76:.1f} Z"
+        )
         soft_shadow(sheet, d, 4, 5, 4, 0.5)
     elif plate.kind == "flat-top" and plate.seed % 4:
         y, r, _ = hole_centre(plate, lay)
-        d = f"M{r * 0.98:.1f} {y - r * 0.5:.1f} C{r * 1.5:.1f} {y - r * 0.7:.1f} {r * 2.1:.1f} {y + r * 0.1:.1f} {r * 2.1:.1f} {y + r * 1.0:.1f} C{r * 2.1:.1f} {y + r * 1.9:.1f} {r * 1.7:.1f} {y + r * 2.1:.1f} {r * 1.3:.1f} {y + r * 1.9:.1f} C{r * 1.05:.1f} {y + r * 1.5:.1f} {r * 1.05:.1f} {y + r * 1.2:.1f} {r * 0.72:.1f} {y + r * 0.96:.1f} A{r * 1.2:.1f} {r * 1.2:.1f} 0 0 0 {r * 0.98:.1f} {y - r * 0.5:.1f} Z"
+        d = (
+            f"M{r * 0.98:.1f} {y - r * 0.5:.1f} C{r * 1.5:.1f} {y - r * 0.7:.1f} {r * 2.1:.1f} "
+            f"{y + r * 0.1:.1f} {r * 2.1:.1f} {y + r * 1.0:.1f} C{r * 2.1:.1f} {y + r * 1.9:.1f} "
+            f"{r * 1.7:.1f} {y + r * 2.1:.1f} {r * 1.3:.1f} {y + r * 1.9:.1f} "
+            f"C{r * 1.05:.1f} {y + r * 1.5:.1f} {r * 1.05:.1f} {y + r * 1.2:.1f} {r * 0.72:.1f} "
+            f"{y + r * 0.96:.1f} A{r * 1.2:.1f} {r * 1.2:.1f} 0 0 0 {r * 0.98:.1f} {y - r * 0.5:.1f} "
+            f"Z"
+        )
     else:
         return
     _shell(sheet, plate, d, shell, s.lower, lay.scale)
@@ -143,110 +190,50 @@ def _guard(sheet: Sheet, plate: Plate, lay: Layout) -> None:
 def _shell(sheet: Sheet, plate: Plate, d: str, tone: str, wide: float, low: float) -> None:
     """Mottled celluloid in the outline `d`; each spot is the outline itself, painted around another point."""
     dice = Random(plate.seed * 7 + 4)
-    lit = sheet.linear(0, low - 260, wide, low, (0, mix(tone, "#ffffff", 0.24)), (0.4, tone), (1, mix(tone, "#000000", 0.4)))
+    lit = sheet.linear(
+        0, low - 260, wide, low, (0, mix(tone, "#ffffff", 0.24)), (0.4, tone), (1, mix(tone, "#000000", 0.4))
+    )
     sheet.path(d, fill=lit, stroke="#120a06", stroke_width=0.6)
     for _ in range(6):
         x, y, r = dice.uniform(36, wide * 0.5), low - dice.uniform(20, 210), dice.uniform(14, 34)
-        sheet.path(d, fill=sheet.radial(x, y, r, (0, "#b5652c", 0.34), (0.6, "#8a3f18", 0.2), (1, "#b5652c", 0)))
+        sheet.path(
+            d, fill=sheet.radial(x, y, r, (0, "#b5652c", 0.34), (0.6, "#8a3f18", 0.2), (1, "#b5652c", 0))
+        )
 
 
 def _scratches(sheet: Sheet, plate: Plate, lay: Layout, d: str) -> None:
     """Marks of use around the sound hole and below the bridge, as many as the piece is worn."""
     dice, s, points = Random(plate.seed * 7 + 5), lay.shape, inset(flatten(d), 6)
     for _ in range(round(44 * plate.wear)):
-        x, y = dice.gauss(s.lower * 0.25, s.lower * 0.4), lay.scale - dice.gauss(s.length * 0.16, s.length * 0.18)
-        dx, dy, width, fade = dice.gauss(0, 9), dice.gauss(4, 7), dice.uniform(0.15, 0.5), dice.uniform(0.1, 0.4)
+        x, y = (
+            dice.gauss(s.lower * 0.25, s.lower * 0.4),
+            lay.scale - dice.gauss(s.length * 0.16, s.length * 0.18),
+        )
+        dx, dy, width, fade = (
+            dice.gauss(0, 9),
+            dice.gauss(4, 7),
+            dice.uniform(0.15, 0.5),
+            dice.uniform(0.1, 0.4),
+        )
         tone = "#fff2d8" if dice.random() < 0.5 else "#2a1306"
         if inside((x, y), points) and inside((x + dx, y + dy), points):
             look: dict[str, str | float] = {"stroke_width": round(width, 2), "stroke_opacity": round(fade, 2)}
-            sheet.path(f"M{x:.1f} {y:.1f} q{dx:.1f} {dy / 3:.1f} {dx:.1f} {dy:.1f}", fill="none", stroke=tone, **look)
+            sheet.path(
+                f"M{x:.1f} {y:.1f} q{dx:.1f} {dy / 3:.1f} {dx:.1f} {dy:.1f}", fill="none", stroke=tone, **look
+            )
 
 
 def _scroll_button(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     size, t = lay.shape.length / 318, lay.body_top
     x, y, r = -73 * size, t + 39 * size, 15 * size
-    d = f"M{x + 19 * size:.1f} {t + 58 * size:.1f} C{x + 26 * size:.1f} {y + 2:.1f} {x + 14 * size:.1f} {y - 22 * size:.1f} {x - 4 * size:.1f} {y - 18 * size:.1f}"
-    sheet.path(d, fill="none", stroke="#150a05", stroke_width=2.2 * size, stroke_opacity=0.6, stroke_linecap="round")
-    lit = sheet.radial(x - r * 0.3, y - r * 0.4, r * 1.3, (0, "#fff", 0.35), (0.6, "#fff", 0.0), (1, "#000", 0.4))
+    d = (
+        f"M{x + 19 * size:.1f} {t + 58 * size:.1f} C{x + 26 * size:.1f} {y + 2:.1f} {x + 14 * size:.1f} "
+        f"{y - 22 * size:.1f} {x - 4 * size:.1f} {y - 18 * size:.1f}"
+    )
+    sheet.path(
+        d, fill="none", stroke="#150a05", stroke_width=2.2 * size, stroke_opacity=0.6, stroke_linecap="round"
+    )
+    lit = sheet.radial(
+        x - r * 0.3, y - r * 0.4, r * 1.3, (0, "#fff", 0.35), (0.6, "#fff", 0.0), (1, "#000", 0.4)
+    )
     sheet.circle(x, y, r, fill=lit, stroke=plate.binding, stroke_width=1.6 * size)
-
-
-def tail(plate: Plate, lay: Layout) -> tuple[float, float]:
-    """Where the strings are fastened: y in mm, and the spread there as a share of the spread at the bridge."""
-    end = lay.body_top + lay.shape.length
-    if plate.kind == "archtop":
-        return lay.scale + (end - lay.scale) * 0.42, 0.86
-    if plate.kind == "mandolin":
-        return end - lay.shape.length * 0.085, 0.72
-    return lay.scale + lay.scale * 0.014, 1.0
-
-
-def draw_bridge(sheet: Sheet, plate: Plate, lay: Layout) -> None:
-    """The bridge, and the tailpiece where there is one."""
-    if has_tailpiece(plate):
-        _tailpiece(sheet, plate, lay)
-        _floating_bridge(sheet, plate, lay)
-    else:
-        _glued_bridge(sheet, plate, lay)
-
-
-def _glued_bridge(sheet: Sheet, plate: Plate, lay: Layout) -> None:
-    spread, y = max(s.end[0] for s in strings(plate)), lay.scale
-    wide, small = spread * (2.25 if plate.kind == "flat-top" else 1.75), plate.kind == "ukulele"
-    tall = 13.5 if plate.kind == "flat-top" else 8.5
-    belly = 7 if plate.seed % 2 and not small else 0
-    d = f"M{-wide:.1f} {y - tall * 0.75:.1f} Q0 {y - tall * 0.85:.1f} {wide:.1f} {y - tall * 0.75:.1f} Q{wide + 3:.1f} {y:.1f} {wide:.1f} {y + tall * 0.75:.1f} Q{wide * 0.5:.1f} {y + tall:.1f} 0 {y + tall + belly:.1f} Q{-wide * 0.5:.1f} {y + tall:.1f} {-wide:.1f} {y + tall * 0.75:.1f} Q{-wide - 3:.1f} {y:.1f} {-wide:.1f} {y - tall * 0.75:.1f} Z"
-    soft_shadow(sheet, d, 1.6, 2.2, 2)
-    tone = ("#241915", "#3d2318")[plate.seed % 2] if not small else mix(plate.back, "#1a0c06", 0.6)
-    sheet.path(d, fill=sheet.linear(0, y - tall, 0, y + tall + belly, (0, mix(tone, "#ffffff", 0.2)), (0.3, mix(tone, "#ffffff", 0.08)), (1, mix(tone, "#000000", 0.4))), stroke="#0d0806", stroke_width=0.5)
-    slant = 1.4 if not small else 0
-    saddle = f"M{-spread - 5:.1f} {y + slant:.1f} L{spread + 5:.1f} {y - slant:.1f}"
-    sheet.path(saddle, stroke="#6d5f42", stroke_width=3.4)
-    sheet.path(saddle, stroke=BONE, stroke_width=2.6)
-    _pins(sheet, plate, lay, tall)
-
-
-def _pins(sheet: Sheet, plate: Plate, lay: Layout, tall: float) -> None:
-    for number, string in enumerate(strings(plate)):
-        x = string.end[0]
-        if plate.kind == "ukulele":
-            sheet.rect(x - 0.9, lay.scale + 2.4, 1.8, 4.2, fill="#120b08", rx=0.6)
-            continue
-        y = lay.scale + tall * (0.62 + (0.42 if lay.doubled and number % 2 else 0))
-        sheet.circle(x + 0.5, y + 0.8, 3.0, fill="#000", fill_opacity=0.5)
-        sheet.circle(x, y, 2.8, fill=sheet.radial(x - 1, y - 1, 4, (0, "#fffaf0"), (0.6, BONE), (1, "#8c7a52")))
-        sheet.circle(x, y, 0.9, fill="#2b1e14")
-
-
-def _floating_bridge(sheet: Sheet, plate: Plate, lay: Layout) -> None:
-    spread, y = max(s.end[0] for s in strings(plate)), lay.scale
-    wide, tall = spread * (1.75 if plate.kind == "archtop" else 1.6), 7.5 if plate.kind == "archtop" else 5
-    base = f"M{-wide:.1f} {y - tall * 0.4:.1f} Q0 {y - tall * 1.5:.1f} {wide:.1f} {y - tall * 0.4:.1f} Q{wide + 4:.1f} {y + tall * 0.3:.1f} {wide:.1f} {y + tall * 0.8:.1f} Q0 {y + tall * 1.25:.1f} {-wide:.1f} {y + tall * 0.8:.1f} Q{-wide - 4:.1f} {y + tall * 0.3:.1f} {-wide:.1f} {y - tall * 0.4:.1f} Z"
-    soft_shadow(sheet, base, 3, 4, 3)
-    sheet.path(base, fill=sheet.linear(0, y - tall, 0, y + tall * 1.3, (0, "#5a4334"), (0.3, "#2c1f18"), (1, "#0e0907")))
-    if plate.kind == "archtop":
-        for side in (-1, 1):
-            dome(sheet, plate, side * spread * 1.22, y + 1, 5.4)
-    top = f"M{-spread - 6:.1f} {y + tall * 0.5:.1f} L{-spread - 4:.1f} {y - tall * 0.5:.1f} L{spread + 4:.1f} {y - tall * 0.5:.1f} L{spread + 6:.1f} {y + tall * 0.5:.1f} Z"
-    sheet.path(top, fill=sheet.linear(0, y - tall * 0.5, 0, y + tall * 0.5, (0, "#8b6d56"), (0.2, "#3a2a21"), (1, "#120c09")), stroke="#0a0605", stroke_width=0.4)
-
-
-def _tailpiece(sheet: Sheet, plate: Plate, lay: Layout) -> None:
-    y, share = tail(plate, lay)
-    end = lay.body_top + lay.shape.length
-    wide = max(s.end[0] for s in strings(plate)) * share + 7
-    light, middle, dark = metal(plate)
-    if plate.kind == "archtop":
-        for side in (-1, 1):
-            leg = f"M{side * wide * 0.86:.1f} {y + 6:.1f} L{side * 11:.1f} {end - 6:.1f}"
-            sheet.path(leg, stroke="#000", stroke_width=7, stroke_opacity=0.3, transform="translate(4 5)")
-            for tone, size in ((dark, 7.0), (middle, 5.4), (light, 1.8)):
-                sheet.path(leg, stroke=tone, stroke_width=size, stroke_linecap="round")
-        d = f"M{-wide:.1f} {y - 9:.1f} H{wide:.1f} V{y + 11:.1f} Q0 {y + 24:.1f} {-wide:.1f} {y + 11:.1f} Z"
-    else:
-        d = f"M{-wide:.1f} {y - 8:.1f} Q0 {y - 20:.1f} {wide:.1f} {y - 8:.1f} L{wide * 0.82:.1f} {end + 1.5:.1f} H{-wide * 0.82:.1f} Z"
-    soft_shadow(sheet, d, 3, 4, 3)
-    sheet.path(d, fill=sheet.linear(-wide, y - 14, wide, y + 26, (0, light), (0.22, middle), (0.4, "#ffffff"), (0.6, middle), (1, dark)), stroke=dark, stroke_width=0.6)
-    sheet.path(ring(0, y + 6, wide * 0.24), fill="none", stroke=dark, stroke_width=0.5)
-    for string in strings(plate):
-        sheet.circle(string.end[0] * share, y, 1.3, fill=bar(sheet, plate, 0, y - 1.3, 0, y + 1.3), stroke=dark, stroke_width=0.3)

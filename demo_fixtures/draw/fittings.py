@@ -31,7 +31,9 @@ def dome(sheet: Sheet, plate: Plate, x: float, y: float, r: float) -> None:
     """A polished button or nut of radius `r` with its own small shadow."""
     light, middle, dark = metal(plate)
     sheet.circle(x + r * 0.16, y + r * 0.24, r * 1.1, fill="#000", fill_opacity=0.28)
-    paint = sheet.radial(x - r * 0.35, y - r * 0.4, r * 1.5, (0, "#ffffff"), (0.22, light), (0.6, middle), (1, dark))
+    paint = sheet.radial(
+        x - r * 0.35, y - r * 0.4, r * 1.5, (0, "#ffffff"), (0.22, light), (0.6, middle), (1, dark)
+    )
     sheet.circle(x, y, r, fill=paint, stroke=mix(dark, "#000000", 0.3), stroke_width=r * 0.06)
 
 
@@ -44,7 +46,7 @@ def screw(sheet: Sheet, plate: Plate, x: float, y: float, r: float, turn: float 
 
 def post(sheet: Sheet, plate: Plate, x: float, y: float, r: float) -> None:
     """A string post in its bushing with the turns of the string around it."""
-    light, middle, dark = metal(plate)
+    light, _, dark = metal(plate)
     dome(sheet, plate, x, y, r * 1.75)
     sheet.circle(x, y, r * 1.22, fill=dark)
     for ring in (1.12, 0.98, 0.84):
@@ -56,13 +58,40 @@ def post(sheet: Sheet, plate: Plate, x: float, y: float, r: float) -> None:
 def button(sheet: Sheet, plate: Plate, x: float, y: float, side: int, size: float) -> None:
     """A tuner button on its shaft, standing out from the edge of the peghead at (x, y) to `side`."""
     out = x + side * size * 1.15
-    sheet.rect(min(x, out), y - size * 0.13, abs(out - x), size * 0.26, fill=bar(sheet, plate, x, y - size * 0.13, x, y + size * 0.13))
+    sheet.rect(
+        min(x, out),
+        y - size * 0.13,
+        abs(out - x),
+        size * 0.26,
+        fill=bar(sheet, plate, x, y - size * 0.13, x, y + size * 0.13),
+    )
     left = out if side > 0 else out - size * 1.1
     ivory = plate.metal != "nickel"
     light, dark = ("#f6edd4", "#b29a6c") if ivory else metal(plate)[::2]
-    paint = sheet.linear(left, y - size * 0.62, left + size * 0.3, y + size * 0.62, (0, light), (0.35, "#ffffff"), (0.55, light), (1, dark))
-    look: dict[str, str | float] = {"fill": paint, "stroke": mix(dark, "#000000", 0.4), "stroke_width": size * 0.035}
-    sheet.rect(left + size * 0.08, y - size * 0.5, size * 1.1, size * 1.24, rx=size * 0.46, fill="#000", fill_opacity=0.16)
+    paint = sheet.linear(
+        left,
+        y - size * 0.62,
+        left + size * 0.3,
+        y + size * 0.62,
+        (0, light),
+        (0.35, "#ffffff"),
+        (0.55, light),
+        (1, dark),
+    )
+    look: dict[str, str | float] = {
+        "fill": paint,
+        "stroke": mix(dark, "#000000", 0.4),
+        "stroke_width": size * 0.035,
+    }
+    sheet.rect(
+        left + size * 0.08,
+        y - size * 0.5,
+        size * 1.1,
+        size * 1.24,
+        rx=size * 0.46,
+        fill="#000",
+        fill_opacity=0.16,
+    )
     sheet.rect(left, y - size * 0.62, size * 1.1, size * 1.24, rx=size * 0.46, **look)
 
 

@@ -34,7 +34,12 @@ def _along(start: Point, numbers: list[float]) -> list[Point]:
         t = step / STEPS
         u = 1 - t
         w = (u**3, 3 * u * u * t, 3 * u * t * t, t**3)
-        found.append((w[0] * start[0] + w[1] * a + w[2] * c + w[3] * e, w[0] * start[1] + w[1] * b + w[2] * d + w[3] * f))
+        found.append(
+            (
+                w[0] * start[0] + w[1] * a + w[2] * c + w[3] * e,
+                w[0] * start[1] + w[1] * b + w[2] * d + w[3] * f,
+            )
+        )
     return found
 
 
@@ -49,7 +54,9 @@ def inset(points: Points, distance: float) -> Points:
     """The outline `distance` mm inside `points`; where it would cross itself the corner is left out."""
     turn = 1 if area(points) > 0 else -1
     count = len(points)
-    moved = [_inward(points[i - 1], points[i], points[(i + 1) % count], distance * turn) for i in range(count)]
+    moved = [
+        _inward(points[i - 1], points[i], points[(i + 1) % count], distance * turn) for i in range(count)
+    ]
     coarse = points[::2]
     return tuple(p for p in moved if all(hypot(p[0] - q[0], p[1] - q[1]) > distance * 0.96 for q in coarse))
 

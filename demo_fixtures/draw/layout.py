@@ -113,8 +113,18 @@ def _shape(plate: Plate) -> Shape:
         return _SHAPES[plate.kind, plate.variant]
     plain = _SHAPES["mandolin", plate.body]
     size = _MANDOLIN_SIZE[plate.variant]
-    values = (plain.length, plain.upper, plain.waist, plain.lower, plain.y_upper, plain.y_waist, plain.y_lower)
-    return Shape(*(value * size for value in values), depth=plain.depth * (1 + (size - 1) * 0.6))
+    values = (
+        plain.length,
+        plain.upper,
+        plain.waist,
+        plain.lower,
+        plain.y_upper,
+        plain.y_waist,
+        plain.y_lower,
+    )
+    length, upper, waist, lower, y_upper, y_waist, y_lower = (value * size for value in values)
+    depth = plain.depth * (1 + (size - 1) * 0.6)
+    return Shape(length, upper, waist, lower, y_upper, y_waist, y_lower, depth)
 
 
 def fret_y(scale: float, number: int) -> float:
@@ -130,7 +140,9 @@ def half_width(lay: Layout, y: float) -> float:
 def strings(plate: Plate) -> tuple[String, ...]:
     """Every string of the piece, from the bass side to the treble side; a five-string banjo's short one first."""
     lay = layout_of(plate)
-    spread = half_width(lay, lay.body_top) * (1.02 if plate.kind in ("flat-top", "archtop", "ukulele") else 0.92)
+    spread = half_width(lay, lay.body_top) * (
+        1.02 if plate.kind in ("flat-top", "archtop", "ukulele") else 0.92
+    )
     found = [string for course in range(lay.courses) for string in _course(lay, course, spread, plate.kind)]
     if plate.variant == "five-string":
         y = fret_y(lay.scale, 5)
@@ -140,13 +152,16 @@ def strings(plate: Plate) -> tuple[String, ...]:
 
 def _course(lay: Layout, course: int, spread: float, kind: str) -> list[String]:
     place = -1 + 2 * course / (lay.courses - 1)
-    gauge = (1.25 if lay.scale > 500 else 0.9) - (0.9 if lay.scale > 500 else 0.6) * course / (lay.courses - 1)
+    gauge = (1.25 if lay.scale > 500 else 0.9) - (0.9 if lay.scale > 500 else 0.6) * course / (
+        lay.courses - 1
+    )
     wound = kind != "ukulele" and course < lay.courses / 2
     gap = (1.15, 1.5) if lay.doubled else (0.0, 0.0)
     sides = (-1, 1) if lay.doubled else (0,)
     nut = place * (lay.nut - 3.4)
     return [
-        String((nut + side * gap[0], 0), (place * spread + side * gap[1], lay.scale), gauge, wound) for side in sides
+        String((nut + side * gap[0], 0), (place * spread + side * gap[1], lay.scale), gauge, wound)
+        for side in sides
     ]
 
 

@@ -20,8 +20,14 @@ def draw_board(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     d, end, colour = fingerboard(plate, lay), board_end(lay), board_colour(plate)
     wide = half_width(lay, end) + 8
     _shadow_on_body(sheet, plate, lay)
-    shade = ((0, mix(colour, "#000000", 0.5)), (0.22, mix(colour, "#c9a07c", 0.16)), (0.45, mix(colour, "#ffffff", 0.1)))
-    sheet.path(d, fill=sheet.linear(-wide, 0, wide, 0, *shade, (0.8, colour), (1, mix(colour, "#000000", 0.55))))
+    shade = (
+        (0, mix(colour, "#000000", 0.5)),
+        (0.22, mix(colour, "#c9a07c", 0.16)),
+        (0.45, mix(colour, "#ffffff", 0.1)),
+    )
+    sheet.path(
+        d, fill=sheet.linear(-wide, 0, wide, 0, *shade, (0.8, colour), (1, mix(colour, "#000000", 0.55)))
+    )
     _streaks(sheet, plate, lay, colour)
     _play_wear(sheet, plate, lay)
     _edges(sheet, plate, d)
@@ -47,7 +53,10 @@ def _streaks(sheet: Sheet, plate: Plate, lay: Layout, colour: str) -> None:
         long = min(long, end - y)
         tone = mix(colour, "#000000", 0.6) if dice.random() < 0.6 else mix(colour, "#b98a62", 0.5)
         d = f"M{x:.2f} {y:.1f} q{bend:.2f} {long / 2:.1f} {bend * 0.4:.2f} {long:.1f}"
-        look = {"stroke_width": round(dice.uniform(0.2, 0.9), 2), "stroke_opacity": round(dice.uniform(0.12, 0.4), 2)}
+        look = {
+            "stroke_width": round(dice.uniform(0.2, 0.9), 2),
+            "stroke_opacity": round(dice.uniform(0.12, 0.4), 2),
+        }
         sheet.path(d, fill="none", stroke=tone, **look)
 
 
@@ -66,14 +75,22 @@ def _edges(sheet: Sheet, plate: Plate, d: str) -> None:
     if plate.inlay in ("dot", "none") and plate.kind in ("flat-top", "ukulele") and plate.seed % 2:
         sheet.path(d, fill="none", stroke="#000", stroke_width=0.6, stroke_opacity=0.6)
         return
-    for inner, wide, tone in ((1.8, 0.5, "#16100c"), (0, 1.8, plate.binding), (0, 0.35, mix(plate.binding, "#5a3c14", 0.5))):
+    for inner, wide, tone in (
+        (1.8, 0.5, "#16100c"),
+        (0, 1.8, plate.binding),
+        (0, 0.35, mix(plate.binding, "#5a3c14", 0.5)),
+    ):
         band(sheet, flatten(d), inner, wide, tone)
 
 
 def marked_frets(plate: Plate, lay: Layout) -> tuple[int, ...]:
     """The frets before which an inlay lies: guitars mark the ninth, the others the tenth."""
     second = 9 if plate.kind in ("flat-top", "archtop") else 10
-    return tuple(fret for fret in (1, 3, 5, 7, second, 12, 15, 17, 19) if fret < lay.frets and (fret > 1 or plate.inlay == "block"))
+    return tuple(
+        fret
+        for fret in (1, 3, 5, 7, second, 12, 15, 17, 19)
+        if fret < lay.frets and (fret > 1 or plate.inlay == "block")
+    )
 
 
 def _inlays(sheet: Sheet, plate: Plate, lay: Layout) -> None:
@@ -98,7 +115,9 @@ def _frets(sheet: Sheet, plate: Plate, lay: Layout) -> None:
             continue
         left, right = -bass_edge(plate, lay, y) + 0.7, half_width(lay, y) - 0.7
         d = f"M{left:.2f} {y:.2f} H{right:.2f}"
-        sheet.path(f"M{left:.2f} {y + 0.75:.2f} H{right:.2f}", stroke="#000", stroke_width=1.5, stroke_opacity=0.55)
+        sheet.path(
+            f"M{left:.2f} {y + 0.75:.2f} H{right:.2f}", stroke="#000", stroke_width=1.5, stroke_opacity=0.55
+        )
         sheet.path(d, stroke=mix(dark, middle, 0.5), stroke_width=1.9, stroke_linecap="round")
         sheet.path(d, stroke=middle, stroke_width=1.3, stroke_linecap="round")
         sheet.path(f"M{left:.2f} {y - 0.25:.2f} H{right:.2f}", stroke=light, stroke_width=0.5)
@@ -108,7 +127,14 @@ def _fifth_peg(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     y = fret_y(lay.scale, 5)
     x = -bass_edge(plate, lay, y) - 4
     sheet.rect(x - 9, y - 4.2, 12, 2.6, fill=bar(sheet, plate, x, y - 4.2, x, y - 1.6))
-    sheet.rect(x - 19, y - 8.4, 11, 11.5, rx=4.2, fill=sheet.linear(x - 19, y - 8, x - 12, y + 3, (0, "#fbf5e4"), (0.5, "#eadfbe"), (1, "#9c8558")))
+    sheet.rect(
+        x - 19,
+        y - 8.4,
+        11,
+        11.5,
+        rx=4.2,
+        fill=sheet.linear(x - 19, y - 8, x - 12, y + 3, (0, "#fbf5e4"), (0.5, "#eadfbe"), (1, "#9c8558")),
+    )
     post(sheet, plate, x + 2.4, y - 2.6, 1.7)
     screw(sheet, plate, -bass_edge(plate, lay, y + 4) + 2.6, y + 7.4, 1.5)
 
@@ -140,11 +166,17 @@ def draw_strings(sheet: Sheet, plate: Plate, lay: Layout, tail_y: float, tail_wi
     """The strings and the thin shadow under each; every string is one path of class `string`."""
     found = string_paths(plate, lay, tail_y, tail_wide)
     for string, d in found:
-        look: dict[str, str | float] = {"fill": "none", "stroke_width": string.gauge * 1.1, "stroke_opacity": 0.34}
+        look: dict[str, str | float] = {
+            "fill": "none",
+            "stroke_width": string.gauge * 1.1,
+            "stroke_opacity": 0.34,
+        }
         sheet.path(d, stroke="#000", transform="translate(1.3 1.5)", **look)
     for string, d in found:
         tone = _string_colour(plate, string)
-        sheet.path(d, class_="string", fill="none", stroke=tone, stroke_width=string.gauge, stroke_linejoin="round")
+        sheet.path(
+            d, class_="string", fill="none", stroke=tone, stroke_width=string.gauge, stroke_linejoin="round"
+        )
         sheet.path(
             d, fill="none", stroke=mix(tone, "#ffffff", 0.7), stroke_width=round(string.gauge * 0.34, 2),
             transform=f"translate({-string.gauge * 0.14:.2f} 0)",

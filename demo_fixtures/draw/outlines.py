@@ -51,7 +51,8 @@ def peghead(plate: Plate, lay: Layout) -> str:
     """The peghead above the nut (y from 0 to minus its length)."""
     wide, long = lay.peghead
     half = [
-        (a * wide, -b * long, c * wide, -d * long, e * wide, -f * long) for a, b, c, d, e, f in _HEADS[plate.peghead]
+        (a * wide, -b * long, c * wide, -d * long, e * wide, -f * long)
+        for a, b, c, d, e, f in _HEADS[plate.peghead]
     ]
     return mirrored((lay.nut + 0.8, 0.6), half)
 
@@ -67,7 +68,10 @@ def body(plate: Plate, lay: Layout) -> str:
 
 def ring(x: float, y: float, r: float) -> str:
     """A full circle as a path."""
-    return f"M{x - r:.2f} {y:.2f} A{r:.2f} {r:.2f} 0 1 1 {x + r:.2f} {y:.2f} A{r:.2f} {r:.2f} 0 1 1 {x - r:.2f} {y:.2f} Z"
+    return (
+        f"M{x - r:.2f} {y:.2f} A{r:.2f} {r:.2f} 0 1 1 {x + r:.2f} {y:.2f} "
+        f"A{r:.2f} {r:.2f} 0 1 1 {x - r:.2f} {y:.2f} Z"
+    )
 
 
 def _guitar(lay: Layout) -> str:
@@ -131,8 +135,11 @@ def bass_edge(plate: Plate, lay: Layout, y: float) -> float:
     return half_width(lay, y) + (6.4 if short else 0)
 
 
-def f_hole(x: float, y: float, size: float, side: int) -> str:
-    """An f-hole with its middle at (x, y); `side` is -1 for the bass side and mirrors it; the upper eye lies inwards."""
+def f_hole(x: float, y: float, size: float, side: int) -> tuple[str, str, str]:
+    """The stem and the two eyes of an f-hole with its middle at (x, y).
+
+    `side` is -1 for the bass side, 1 for the treble side; the upper eye lies towards the middle of the top.
+    """
 
     def at(px: float, py: float) -> str:
         return f"{x + side * px * size:.2f} {y + py * size:.2f}"
@@ -143,4 +150,4 @@ def f_hole(x: float, y: float, size: float, side: int) -> str:
         f"M{at(-9, -56)} C{at(14, -44)} {at(8, -14)} {at(4, 0)} C{at(-4, 16)} {at(-9, 40)} {at(10, 57)} "
         f"C{at(-16, 46)} {at(-9, 14)} {at(-4, 0)} C{at(4, -16)} {at(8, -40)} {at(-9, -56)} Z"
     )
-    return f"{long} {upper} {lower}"
+    return long, upper, lower

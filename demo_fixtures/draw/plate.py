@@ -64,7 +64,13 @@ def _check(name: str, value: str, allowed: tuple[str, ...]) -> None:
 _FINISH: dict[str, dict[str, Any]] = {
     "banjo": {"top": "#efe7d4", "back": "#8a4f26", "metal": "nickel", "inlay": "floral", "peghead": "moth"},
     "flat-top": {"top": "#dcae68", "back": "#6b3a22", "metal": "nickel", "inlay": "dot", "peghead": "slope"},
-    "archtop": {"top": "#cf8a3c", "back": "#a0602a", "metal": "gold", "inlay": "block", "peghead": "shoulders"},
+    "archtop": {
+        "top": "#cf8a3c",
+        "back": "#a0602a",
+        "metal": "gold",
+        "inlay": "block",
+        "peghead": "shoulders",
+    },
     "mandolin": {"top": "#c9803a", "back": "#8f4d22", "metal": "nickel", "inlay": "dot", "peghead": "wave"},
     "ukulele": {"top": "#a8662f", "back": "#94562a", "metal": "aged", "inlay": "dot", "peghead": "crown"},
 }

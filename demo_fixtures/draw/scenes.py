@@ -4,18 +4,18 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import cos, radians, sin
 
-from demo_fixtures.draw import banjo, face, rear
+from demo_fixtures.draw import banjo, bridge, face, rear
 from demo_fixtures.draw.box import RIM, draw_case, reach
 from demo_fixtures.draw.compose import Box, Light, Relief, Scene, Wood
 from demo_fixtures.draw.flank import draw_side
 from demo_fixtures.draw.geometry import circle
 from demo_fixtures.draw.head import draw_head
-from demo_fixtures.draw.layout import Layout, fret_y, half_width, layout_of
+from demo_fixtures.draw.layout import Layout, fret_y, layout_of
 from demo_fixtures.draw.neck import draw_board, draw_nut, draw_strings
 from demo_fixtures.draw.outlines import board_end
 from demo_fixtures.draw.plate import Plate, UnknownView, views_of
 from demo_fixtures.draw.rear import draw_back
-from demo_fixtures.draw.svg import Sheet, mix
+from demo_fixtures.draw.svg import Sheet
 
 ANGLE = -90
 
@@ -38,14 +38,16 @@ def draw_front(sheet: Sheet, plate: Plate, lay: Layout) -> None:
         draw_head(sheet, plate, lay)
         draw_nut(sheet, lay)
     if sheet.sees(lay.scale - 30, lay.body_top + lay.shape.length + 40):
-        (banjo if plate.kind == "banjo" else face).draw_bridge(sheet, plate, lay)
-    tail_y, share = banjo.tail(lay) if plate.kind == "banjo" else face.tail(plate, lay)
+        (banjo if plate.kind == "banjo" else bridge).draw_bridge(sheet, plate, lay)
+    tail_y, share = banjo.tail(lay) if plate.kind == "banjo" else bridge.tail(plate, lay)
     draw_strings(sheet, plate, lay, tail_y, share)
 
 
 def _extent(plate: Plate, lay: Layout) -> Box:
     """The box around the whole piece."""
-    wide = max(banjo.outer(plate, lay) if plate.kind == "banjo" else lay.shape.lower, lay.peghead[0] * 1.5) + 3
+    wide = (
+        max(banjo.outer(plate, lay) if plate.kind == "banjo" else lay.shape.lower, lay.peghead[0] * 1.5) + 3
+    )
     top = -lay.peghead[1] - 4
     end = lay.body_top + lay.shape.length + (36 if plate.resonator else 9)
     return -wide, top, wide * 2, end - top
@@ -83,7 +85,9 @@ def _cut(box: Box, frame: Box) -> Box:
     return x, y, min(box[0] + box[2], frame[0] + frame[2]) - x, min(box[1] + box[3], frame[1] + frame[3]) - y
 
 
-def _window(plate: Plate, lay: Layout, frame: Box, *, tall: bool, back: bool = False, lift: float = 9) -> Scene:
+def _window(
+    plate: Plate, lay: Layout, frame: Box, *, tall: bool, back: bool = False, lift: float = 9
+) -> Scene:
     """A frame over the front or the back of the piece."""
     sheet = Sheet(frame)
     (draw_back if back else draw_front)(sheet, plate, lay)
@@ -155,8 +159,13 @@ def _side(plate: Plate, lay: Layout) -> Scene:
     frame = _around((left, 0, box[2] - 4, s.depth), 0.02, False)
     ribs = (t - (31 if plate.resonator else 0), -40, s.length + 80, s.depth + 80)
     name = back_wood(plate)
-    woods = [Wood(ribs, name, plate.back, True), Wood((left - 90, -40, t - left + 90, s.depth + 80), "mahogany", plate.back, True)]
-    return Scene(sheet, frame, (frame[0], -40, box[2] + left - frame[0], box[3]), woods, [], [], plate.seed, lift=12)
+    woods = [
+        Wood(ribs, name, plate.back, True),
+        Wood((left - 90, -40, t - left + 90, s.depth + 80), "mahogany", plate.back, True),
+    ]
+    return Scene(
+        sheet, frame, (frame[0], -40, box[2] + left - frame[0], box[3]), woods, [], [], plate.seed, lift=12
+    )
 
 
 def _closeup(x: float, y: float, wide: float) -> Box:
@@ -172,9 +181,13 @@ def _second(plate: Plate, lay: Layout) -> Scene:
     """The other close view: rosette, f-hole, or the hooks of a pot."""
     s = lay.shape
     if plate.kind == "banjo":
-        return _window(plate, lay, _closeup(s.lower * 0.62, lay.body_top + s.length * 0.86, s.lower * 1.15), tall=False)
+        return _window(
+            plate, lay, _closeup(s.lower * 0.62, lay.body_top + s.length * 0.86, s.lower * 1.15), tall=False
+        )
     if face.has_f_holes(plate):
-        return _window(plate, lay, _closeup(-s.lower * 0.52, lay.scale - s.length * 0.04, s.lower * 1.25), tall=False)
+        return _window(
+            plate, lay, _closeup(-s.lower * 0.52, lay.scale - s.length * 0.04, s.lower * 1.25), tall=False
+        )
     y, across, _ = face.hole_centre(plate, lay)
     return _window(plate, lay, _closeup(across * 0.7, y, across * 5.0), tall=False)
 
@@ -216,9 +229,21 @@ def _case(plate: Plate, lay: Layout) -> Scene:
     extent, half = _extent(plate, lay), reach(plate, lay)
     left, long = extent[1] - RIM - 24, extent[3] + 2 * RIM + 66
     frame = _around((left, -half * 3, long, half * 4 + 16), 0.04, False)
-    under = Scene(tray, frame, _cut((left - 30, -half * 3 - 40, long + 60, half * 4 + 90), frame), [], [], [], plate.seed, lift=16)
+    under = Scene(
+        tray,
+        frame,
+        _cut((left - 30, -half * 3 - 40, long + 60, half * 4 + 90), frame),
+        [],
+        [],
+        [],
+        plate.seed,
+        lift=16,
+    )
     lying = (extent[1], -extent[0] - extent[2], extent[3], extent[2])
-    woods = [Wood((w.box[1], -w.box[0] - w.box[2], w.box[3], w.box[2]), w.name, w.colour, True, w.depth) for w in _woods(plate, lay)]
+    woods = [
+        Wood((w.box[1], -w.box[0] - w.box[2], w.box[3], w.box[2]), w.name, w.colour, True, w.depth)
+        for w in _woods(plate, lay)
+    ]
     shading = [replace(r, outline=tuple((y, -x) for x, y in r.outline)) for r in _reliefs(plate, lay, False)]
     return Scene(sheet, frame, lying, woods, shading, [], plate.seed, lift=7, under=under)
 

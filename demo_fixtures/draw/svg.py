@@ -32,7 +32,9 @@ class Sheet:
 
     def ellipse(self, x: float, y: float, rx: float, ry: float, **look: str | float) -> None:
         """An upright ellipse around (x, y)."""
-        self.parts.append(f'<ellipse cx="{x:.2f}" cy="{y:.2f}" rx="{rx:.2f}" ry="{ry:.2f}"{_attributes(look)}/>')
+        self.parts.append(
+            f'<ellipse cx="{x:.2f}" cy="{y:.2f}" rx="{rx:.2f}" ry="{ry:.2f}"{_attributes(look)}/>'
+        )
 
     def rect(self, x: float, y: float, w: float, h: float, **look: str | float) -> None:
         """A rectangle from its upper left corner."""
@@ -73,7 +75,8 @@ class Sheet:
     def markup(self, box: tuple[float, float, float, float], width: int, height: int) -> str:
         """The whole sheet as an SVG document that shows `box` (x, y, width, height)."""
         view = " ".join(f"{value:.3f}" for value in box)
-        head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" preserveAspectRatio="none" width="{width}" height="{height}">'
+        size = f'preserveAspectRatio="none" width="{width}" height="{height}"'
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" {size}>'
         return f"{head}<defs>{''.join(self.defs)}</defs>{''.join(self.parts)}</svg>"
 
 

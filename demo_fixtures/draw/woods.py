@@ -44,9 +44,9 @@ def _rosewood(mm: float) -> Image.Image:
 
 
 def _maple(mm: float) -> Image.Image:
-    flame = _stretch(_noise(41, round(mm * 34), round(mm * 4.2)), 60, 200)
+    flame = _stretch(_noise(41, round(mm * 74), round(mm * 5.4)), 40, 215)
     fine = _noise(42, max(1, round(mm * 0.5)), round(mm * 60))
-    return Image.blend(flame, fine, 0.28)
+    return Image.blend(flame, fine, 0.36)
 
 
 def _skin(mm: float) -> Image.Image:
