@@ -1,0 +1,184 @@
+"""Preview, publish, withdraw."""
+
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from catalog.models import Finding, Instrument
+from inquiries.models import Hold
+from shop.models import Entry, User
+from tests.factories import InquiryFactory, InstrumentFactory, PhotographFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def ready_piece() -> Instrument:
+    """A draft with everything that publishing asks for."""
+    instrument = InstrumentFactory()
+    part = instrument.kind.parts.get(slug="rim")
+    Finding.objects.create(
+        instrument=instrument, part=part, state="original", evidence="Stamp", examined_at=timezone.now()
+    )
+    for number, view in enumerate(instrument.kind.views.filter(required=True)):
+        PhotographFactory(instrument=instrument, view=view, position=number, lead=number == 0)
+    return instrument
+
+
+def address(name: str, instrument: Instrument) -> str:
+    return reverse(name, args=[instrument.stock_id])
+
+
+def state(instrument: Instrument) -> str:
+    return Instrument.objects.get(pk=instrument.pk).state
+
+
+@pytest.mark.parametrize("name", ["preview", "publish", "withdraw"])
+def test_a_stranger_is_sent_to_the_log_in(client: Client, name: str) -> None:
+    instrument = ready_piece()
+    for method in (client.get, client.post):
+        if name != "preview" or method == client.get:
+            assert method(address(name, instrument))["Location"].startswith(reverse("log-in"))
+    assert state(instrument) == "draft"
+
+
+def test_wrong_methods_are_refused(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    assert helpers_desk.post(address("preview", instrument)).status_code == 405
+    assert helpers_desk.put(address("publish", instrument)).status_code == 405
+    assert helpers_desk.put(address("withdraw", instrument)).status_code == 405
+
+
+def test_the_preview_is_the_page_itself(client: Client, helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    preview = helpers_desk.get(address("preview", instrument))
+    assert "Preview: the page as a visitor would see it now." in preview.content.decode()
+    assert "public/listing.html" in [template.name for template in preview.templates]
+    assert instrument.story in preview.content.decode()
+    assert preview["Cache-Control"] == "private, no-store"
+    helpers_desk.post(address("publish", instrument))
+    instrument.refresh_from_db()
+    page = client.get(instrument.get_absolute_url())
+    assert page.templates[0].name == "public/listing.html"
+    assert "Preview:" not in page.content.decode()
+
+
+def test_looking_publishes_nothing(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    assert "Publish No." in helpers_desk.get(address("publish", instrument)).content.decode()
+    assert state(instrument) == "draft"
+
+
+def test_a_press_puts_it_on_the_public_side(client: Client, helpers_desk: Client, helper: User) -> None:
+    instrument = ready_piece()
+    public = instrument.get_absolute_url()
+    assert client.get(public).status_code == 404
+    assert helpers_desk.post(address("publish", instrument)).status_code == 302
+    assert client.get(public).status_code == 200
+    now = Instrument.objects.get(pk=instrument.pk)
+    assert now.listed_at is not None
+    entry = Entry.objects.get(about="instrument", about_id=instrument.pk, field="state")
+    assert (entry.old, entry.new, entry.by) == ("Draft", "Listed", helper)
+
+
+def test_a_second_press_changes_nothing_and_says_how_it_stands(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    helpers_desk.post(address("publish", instrument))
+    first = Instrument.objects.get(pk=instrument.pk).listed_at
+    again = helpers_desk.post(address("publish", instrument))
+    assert "It stands as “Listed”" in again.content.decode()
+    assert Instrument.objects.get(pk=instrument.pk).listed_at == first
+    assert Entry.objects.filter(about_id=instrument.pk, field="state").count() == 1
+
+
+def test_what_is_missing_is_refused_with_a_link_to_each_field(client: Client, helpers_desk: Client) -> None:
+    instrument = InstrumentFactory(
+        maker=None,
+        model=None,
+        made="",
+        configuration_now=None,
+        grade="",
+        condition="",
+        story="",
+        asking_price=None,
+    )
+    answer = helpers_desk.post(address("publish", instrument))
+    page = answer.content.decode()
+    record = address("record", instrument)
+    links = [
+        f"{record}identity/#id_maker",
+        f"{record}identity/#id_made",
+        f"{record}identity/#id_configuration_now",
+        f"{record}parts/",
+        f"{record}condition/#id_grade",
+        f"{record}condition/#id_condition",
+        f"{record}story/#id_story",
+        f"{record}price/#id_asking_price",
+        f"{record}pictures/",
+    ]
+    section = page[page.index('<section class="confirm">') :]
+    assert [part.split('"')[0] for part in section.split('<li><a href="')[1:]] == links
+    assert answer.status_code == 200
+    assert state(instrument) == "draft"
+    for link in links:
+        path, _, field = link.partition("#")
+        there = helpers_desk.get(path)
+        assert there.status_code == 200
+        assert not field or f'id="{field}"' in there.content.decode()
+
+
+def test_a_needed_view_and_a_lead_are_asked_for(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    view = instrument.kind.views.filter(required=True).last()
+    assert view is not None
+    instrument.photographs.filter(view=view).delete()
+    instrument.photographs.update(lead=False)
+    page = helpers_desk.get(address("publish", instrument)).content.decode()
+    assert f"No picture shows: {view.name.lower()}." in page
+    assert "No lead picture is chosen." in page
+
+
+def test_a_part_noted_as_not_examined_is_no_examination(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    Finding.objects.update(state="not-examined")
+    assert "No part has been examined." in helpers_desk.get(address("publish", instrument)).content.decode()
+
+
+def test_withdrawing_asks_first_and_takes_it_down(client: Client, helpers_desk: Client) -> None:
+    instrument = InstrumentFactory(listed=True)
+    assert helpers_desk.get(address("withdraw", instrument)).status_code == 200
+    assert state(instrument) == "listed"
+    assert helpers_desk.post(address("withdraw", instrument)).status_code == 302
+    assert client.get(instrument.get_absolute_url()).status_code == 404
+    again = helpers_desk.post(address("withdraw", instrument))
+    assert "It stands as “Withdrawn”" in again.content.decode()
+
+
+def test_a_piece_on_hold_stays_up(helpers_desk: Client) -> None:
+    instrument = InstrumentFactory(listed=True)
+    now = timezone.now()
+    inquiry = InquiryFactory(instrument=instrument)
+    Hold.objects.create(
+        instrument=instrument,
+        inquiry=inquiry,
+        contact=inquiry.contact,
+        state=Hold.State.ACTIVE,
+        hours=48,
+        asked_at=now,
+        starts_at=now - timedelta(hours=1),
+        until=now + timedelta(hours=47),
+    )
+    answer = helpers_desk.post(address("withdraw", instrument))
+    assert "Somebody has a hold or a sale on it." in answer.content.decode()
+    assert state(instrument) == "listed"
+
+
+def test_published_again_it_keeps_its_first_day(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    first = timezone.now() - timedelta(days=90)
+    Instrument.objects.filter(pk=instrument.pk).update(state="withdrawn", listed_at=first)
+    helpers_desk.post(address("publish", instrument))
+    now = Instrument.objects.get(pk=instrument.pk)
+    assert (now.state, now.listed_at) == ("listed", first)
