@@ -2,12 +2,12 @@
 
 from random import Random
 
-from demo_fixtures.draw.compose import Relief
 from demo_fixtures.draw.fittings import band, soft_shadow
 from demo_fixtures.draw.geometry import flatten, inset, inside
 from demo_fixtures.draw.layout import Layout
 from demo_fixtures.draw.outlines import board_end, body, f_hole
 from demo_fixtures.draw.plate import Plate
+from demo_fixtures.draw.shading import Relief
 from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 

@@ -3,7 +3,6 @@
 import re
 
 from demo_fixtures.draw import banjo
-from demo_fixtures.draw.compose import Relief
 from demo_fixtures.draw.face import is_carved
 from demo_fixtures.draw.fittings import band, dome
 from demo_fixtures.draw.geometry import closed, flatten
@@ -11,6 +10,7 @@ from demo_fixtures.draw.head import draw_head_back
 from demo_fixtures.draw.layout import Layout, fret_y, half_width
 from demo_fixtures.draw.outlines import bass_edge, body
 from demo_fixtures.draw.plate import Plate
+from demo_fixtures.draw.shading import Relief
 from demo_fixtures.draw.svg import CLEAR, Sheet, mix
 
 

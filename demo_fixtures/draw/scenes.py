@@ -6,7 +6,7 @@ from math import cos, radians, sin
 
 from demo_fixtures.draw import banjo, bridge, face, rear
 from demo_fixtures.draw.box import RIM, draw_case, reach
-from demo_fixtures.draw.compose import Box, Light, Relief, Scene, Wood
+from demo_fixtures.draw.compose import Scene, Wood
 from demo_fixtures.draw.flank import draw_side
 from demo_fixtures.draw.geometry import circle
 from demo_fixtures.draw.head import draw_head
@@ -15,6 +15,7 @@ from demo_fixtures.draw.neck import draw_board, draw_nut, draw_strings
 from demo_fixtures.draw.outlines import board_end
 from demo_fixtures.draw.plate import Plate, UnknownView, views_of
 from demo_fixtures.draw.rear import draw_back
+from demo_fixtures.draw.shading import Box, Light, Relief
 from demo_fixtures.draw.svg import Sheet
 
 ANGLE = -90
