@@ -51,8 +51,11 @@ def _write_once(path: Path, made: bytes) -> None:
     """Write beside, then move into place: a reader finds the whole file or none."""
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, beside = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    with os.fdopen(handle, "wb") as file:
-        file.write(made)
-        file.flush()
-        os.fsync(file.fileno())
-    Path(beside).replace(path)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(made)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(beside).replace(path)
+    finally:
+        Path(beside).unlink(missing_ok=True)

@@ -1,0 +1,91 @@
+"""Steps of a sale by its deeds, for tests that begin further on."""
+
+import uuid
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from catalog.models import Instrument
+from inquiries.models import Hold, Inquiry, LedgerRow, Message, Sale, Shipment
+from inquiries.sales import actions
+from inquiries.sales.hold_actions import place_hold
+from tests.factories import NOON, InquiryFactory
+
+MINUTE = timedelta(minutes=1)
+
+
+def entry() -> str:
+    """The token of one press."""
+    return uuid.uuid4().hex
+
+
+def received(amount: str, method: str = LedgerRow.Method.WIRE) -> actions.Received:
+    """Money received."""
+    return actions.Received(Decimal(amount), method, entry())
+
+
+def ask(inquiry: Inquiry, *, at: datetime, ours: bool = False, **fields: Any) -> Message:
+    """One thing said."""
+    return Message.objects.create(
+        inquiry=inquiry,
+        ours=ours,
+        at=at,
+        message_id=f"<{entry()}@post.example>",
+        **{"channel": Message.Channel.FORM, "body": "Is it still there?"} | fields,
+    )
+
+
+def held(instrument: Instrument | None = None, *, at: datetime = NOON, **fields: Any) -> Hold:
+    """A hold by a new inquirer."""
+    if instrument is not None:
+        fields["instrument"] = instrument
+    inquiry = InquiryFactory(**fields)
+    return place_hold(inquiry.instrument, inquiry, by=None, at=at)
+
+
+def opened(
+    *,
+    price: str = "12500.00",
+    deposit: str = "2500.00",
+    shipping: str = "0",
+    at: datetime = NOON,
+    **fields: Any,
+) -> Sale:
+    """A sale with its deposit."""
+    hold = held(at=at, **fields)
+    return actions.open_sale(
+        hold, price=Decimal(price), shipping=Decimal(shipping), money=received(deposit), by=None, at=at
+    )
+
+
+def fresh(sale: Sale) -> Sale:
+    """The sale as it stands now."""
+    return Sale.objects.get(pk=sale.pk)
+
+
+def settle(sale: Sale, *, at: datetime) -> Sale:
+    """Pay the balance in cash, and clear what came before."""
+    balance = sum((row.amount for row in sale.rows.all()), Decimal(0))
+    if balance:
+        actions.record_payment(sale, received(str(balance), LedgerRow.Method.CASH), by=None, at=at)
+    for row in sale.rows.filter(kind__in=["deposit", "payment"]).exclude(method="cash"):
+        actions.mark_cleared(row, by=None, at=at)
+    return fresh(sale)
+
+
+def sent(sale: Sale, *, at: datetime) -> Sale:
+    """Settle it and send it."""
+    actions.ship(settle(sale, at=at), Shipment(carrier="Mule Train"), by=None, at=at)
+    return fresh(sale)
+
+
+def delivered(sale: Sale, *, at: datetime) -> Sale:
+    """Send it and record that the buyer had it a minute later."""
+    actions.deliver(sent(sale, at=at), delivered_at=at + MINUTE, note="", by=None, at=at + MINUTE)
+    return fresh(sale)
+
+
+def closed(*, at: datetime = NOON, **fields: Any) -> Sale:
+    """A sale closed at `at`, opened four days before."""
+    sale = delivered(opened(at=at - timedelta(days=4), **fields), at=at - timedelta(days=3))
+    return actions.close_sale(sale, by=None, at=at)

@@ -1,0 +1,268 @@
+"""The list of inquiries, the thread, and what is said at the desk."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
+
+from catalog.models import Instrument
+from inquiries.models import Contact, Inquiry, Message
+from shop.models import Job, User
+from tests.factories import NOON, InquiryFactory, InstrumentFactory
+from tests.inquiries.conftest import Clock
+from tests.inquiries.steps import ask, entry, held
+
+HOUR = timedelta(hours=1)
+
+
+@pytest.fixture
+def inquiry(db: None) -> Inquiry:
+    inquiry = InquiryFactory(contact__name="Cole Withers")
+    ask(inquiry, at=NOON - 5 * HOUR)
+    return inquiry
+
+
+def url(name: str, inquiry: Inquiry) -> str:
+    return reverse(name, args=[inquiry.pk])
+
+
+def names(page: str) -> list[str]:
+    """Who stands in the list, from the top."""
+    return [
+        contact.name
+        for contact in sorted(
+            Contact.objects.all(), key=lambda contact: page.find(f">{contact.name}</a></th>")
+        )
+        if f">{contact.name}</a></th>" in page
+    ]
+
+
+def test_the_longest_wait_stands_first_and_an_acknowledgement_is_no_answer(helpers: Client) -> None:
+    answered, first, second, aside = (
+        InquiryFactory(contact__name=name) for name in ("Answered", "First", "Second", "Aside")
+    )
+    for inquiry, hours in ((answered, 30), (first, 20), (second, 10), (aside, 40)):
+        ask(inquiry, at=NOON - hours * HOUR)
+    ask(answered, at=NOON - HOUR, ours=True, channel=Message.Channel.MAIL)
+    ask(first, at=NOON - 19 * HOUR, ours=True, automatic=True, channel=Message.Channel.MAIL)
+    Inquiry.objects.filter(pk=aside.pk).update(done_at=NOON)
+
+    page = helpers.get(reverse("inquiries")).text
+    assert names(page) == ["First", "Second", "Answered"]
+    assert page.count("Waiting for us") == 2
+    assert "20\N{NO-BREAK SPACE}hours" in page
+    assert names(helpers.get(reverse("inquiries") + "?show=all").text) == [
+        "First",
+        "Second",
+        "Answered",
+        "Aside",
+    ]
+
+
+def test_somebody_who_asks_again_waits_from_that_question_on(helpers: Client, inquiry: Inquiry) -> None:
+    ask(inquiry, at=NOON - 4 * HOUR, ours=True, channel=Message.Channel.MAIL)
+    ask(inquiry, at=NOON - 2 * HOUR)
+    ask(inquiry, at=NOON - HOUR)
+    assert "2\N{NO-BREAK SPACE}hours" in helpers.get(reverse("inquiries")).text
+
+
+@pytest.mark.parametrize("many", [2, 49])
+def test_the_list_costs_the_same_number_of_queries(
+    many: int, helpers: Client, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    for number in range(many):
+        ask(InquiryFactory(), at=NOON - number * HOUR)
+    helpers.get(reverse("inquiries"))
+    with django_assert_num_queries(5):  # profile, session, user, count, rows
+        helpers.get(reverse("inquiries"))
+
+
+def test_the_thread_shows_both_sides_with_who_and_how_it_went(
+    helpers: Client, inquiry: Inquiry, helper: User
+) -> None:
+    ask(
+        inquiry,
+        at=NOON - HOUR,
+        ours=True,
+        by=helper,
+        channel=Message.Channel.MAIL,
+        body="It is <b>here</b>.",
+        delivery=Message.Delivery.STUCK,
+        trouble="The work was interrupted.",
+    )
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert page.index("Is it still there?") < page.index("It is &lt;b&gt;here&lt;/b&gt;.")
+    assert "Nell Tarrow" in page
+    assert '<span class="state state-stuck">Not sent</span>' in page
+    assert "The work was interrupted." in page
+
+
+def test_only_the_owner_sees_the_floor_and_it_is_marked_private(
+    owners: Client, helpers: Client, inquiry: Inquiry
+) -> None:
+    Instrument.objects.filter(pk=inquiry.instrument_id).update(floor_price=Decimal("9876.00"))
+    assert (
+        '<dt>Floor (private)</dt><dd class="figures">$9,876</dd>' in owners.get(url("inquiry", inquiry)).text
+    )
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert "9,876" not in page
+    assert "floor" not in page.lower()
+    assert "$12,500" in page
+
+
+def test_an_answer_is_in_the_thread_and_waits_for_the_worker(
+    helpers: Client, inquiry: Inquiry, helper: User
+) -> None:
+    answer = helpers.post(url("inquiry-answer", inquiry), {"text": "Yes, come and see it.", "entry": entry()})
+    assert answer.status_code == 302
+    assert answer["Location"] == url("inquiry", inquiry)
+    message = inquiry.messages.get(ours=True)
+    assert (message.body, message.by, message.channel, message.delivery) == (
+        "Yes, come and see it.",
+        helper,
+        "mail",
+        "waiting",
+    )
+    assert Job.objects.get().arguments == {"message": message.pk}
+
+
+def test_a_second_press_sends_nothing_more(helpers: Client, inquiry: Inquiry) -> None:
+    press = {"text": "Yes.", "entry": entry()}
+    for _ in range(2):
+        assert helpers.post(url("inquiry-answer", inquiry), press).status_code == 302
+    assert inquiry.messages.filter(ours=True).count() == 1
+    assert Job.objects.count() == 1
+
+
+def test_the_same_words_from_a_new_form_are_a_new_answer(helpers: Client, inquiry: Inquiry) -> None:
+    for _ in range(2):
+        helpers.post(url("inquiry-answer", inquiry), {"text": "Yes.", "entry": entry()})
+    assert inquiry.messages.filter(ours=True).count() == 2
+
+
+@pytest.mark.parametrize("name", ["inquiry-answer", "inquiry-note", "inquiry-lay-aside"])
+def test_what_is_said_is_only_ever_posted_and_never_by_a_stranger(
+    name: str, helpers: Client, client: Client, inquiry: Inquiry
+) -> None:
+    assert helpers.get(url(name, inquiry)).status_code == 405
+    answer = client.post(url(name, inquiry), {"text": "Let me in.", "entry": entry()})
+    assert answer["Location"].startswith("/desk/log-in/")
+    assert inquiry.messages.count() == 1
+    assert Inquiry.objects.get().done_at is None
+
+
+@pytest.mark.parametrize(
+    "typed", [{"text": "", "entry": entry()}, {"text": "Kept text", "entry": "x\r\nBcc: all@post.example"}]
+)
+def test_a_bad_answer_changes_nothing_and_comes_back(
+    typed: dict[str, str], helpers: Client, inquiry: Inquiry
+) -> None:
+    answer = helpers.post(url("inquiry-answer", inquiry), typed)
+    assert answer.status_code == 200
+    assert "Nothing was saved yet" in answer.text
+    assert typed["text"] in answer.text
+    assert inquiry.messages.count() == 1
+
+
+def test_without_an_address_the_answer_is_refused_with_a_sentence(helpers: Client, inquiry: Inquiry) -> None:
+    Contact.objects.update(email="")
+    answer = helpers.post(url("inquiry-answer", inquiry), {"text": "Kept text", "entry": entry()})
+    assert "Cole Withers has left no e-mail address." in answer.text
+    assert inquiry.messages.count() == 1
+
+
+@pytest.mark.parametrize(("said_by", "ours"), [("theirs", False), ("ours", True)])
+def test_a_call_is_noted_once_as_theirs_or_ours(
+    said_by: str, ours: bool, helpers: Client, helper: User, inquiry: Inquiry
+) -> None:
+    press = {"said_by": said_by, "channel": "telephone", "text": "About the case.", "entry": entry()}
+    for _ in range(2):
+        assert helpers.post(url("inquiry-note", inquiry), press).status_code == 302
+    note = inquiry.messages.get(body="About the case.")
+    assert (note.ours, note.channel, note.by, note.delivery) == (ours, "telephone", helper, "none")
+    assert not Job.objects.exists()
+
+
+def test_a_note_without_words_comes_back(helpers: Client, inquiry: Inquiry) -> None:
+    typed = {"said_by": "ours", "channel": "owl", "text": "By owl.", "entry": entry()}
+    answer = helpers.post(url("inquiry-note", inquiry), typed)
+    assert answer.status_code == 200
+    assert "By owl." in answer.text
+    assert inquiry.messages.count() == 1
+
+
+def test_laid_aside_is_off_the_open_list_with_its_history(
+    helpers: Client, inquiry: Inquiry, clock: Clock
+) -> None:
+    for _ in range(2):
+        assert helpers.post(url("inquiry-lay-aside", inquiry))["Location"] == reverse("inquiries")
+        clock.on(minutes=1)
+    assert Inquiry.objects.get().done_at == NOON
+    assert names(helpers.get(reverse("inquiries")).text) == []
+
+
+def call(instrument: Instrument, **changed: str) -> dict[str, str]:
+    typed = {
+        "name": "Cole Withers",
+        "email": "",
+        "telephone": "+1 555 0147",
+        "stock": str(instrument.stock_id),
+        "channel": "telephone",
+        "text": "May I see it on Friday?",
+        "entry": entry(),
+    }
+    return typed | changed
+
+
+def test_a_callers_question_is_one_person_one_thread_one_question(helpers: Client) -> None:
+    instrument = InstrumentFactory(listed=True)
+    press = call(instrument)
+    answers = [helpers.post(reverse("inquiry-new"), press) for _ in range(2)]
+    inquiry = Inquiry.objects.get()
+    assert [answer["Location"] for answer in answers] == [url("inquiry", inquiry)] * 2
+    assert (inquiry.contact.name, inquiry.contact.telephone) == ("Cole Withers", "+1 555 0147")
+    assert [message.body for message in inquiry.messages.all()] == ["May I see it on Friday?"]
+
+
+def test_a_caller_known_by_address_goes_on_in_the_thread_they_have(helpers: Client, inquiry: Inquiry) -> None:
+    Contact.objects.update(email="cole@post.example")
+    helpers.post(reverse("inquiry-new"), call(inquiry.instrument, email="COLE@post.example"))
+    assert Inquiry.objects.count() == 1
+    assert inquiry.messages.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"telephone": ""}, "so that they can be reached"),
+        ({"stock": "1"}, "No instrument has this number"),
+        ({"text": ""}, "This field is required"),
+        ({"email": "nowhere"}, "Enter a valid email address"),
+    ],
+)
+def test_a_callers_question_that_cannot_be_kept_comes_back_whole(
+    changed: dict[str, str], said: str, helpers: Client
+) -> None:
+    answer = helpers.post(reverse("inquiry-new"), call(InstrumentFactory(listed=True), **changed))
+    assert said in answer.text
+    assert 'value="Cole Withers"' in answer.text
+    assert not Contact.objects.exists()
+
+
+def test_the_page_leads_on_from_a_hold_to_the_deposit(helpers: Client) -> None:
+    hold = held(at=NOON)
+    page = helpers.get(url("inquiry", hold.inquiry)).text
+    assert reverse("deposit", args=[hold.pk]) in page
+    assert url("inquiry-hold", hold.inquiry) not in page
+
+
+def test_the_page_of_a_long_thread_costs_what_a_short_one_costs(
+    helpers: Client, inquiry: Inquiry, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    for number in range(40):
+        ask(inquiry, at=NOON - HOUR + timedelta(minutes=number))
+    with django_assert_max_num_queries(11):
+        helpers.get(url("inquiry", inquiry))

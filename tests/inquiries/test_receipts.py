@@ -1,0 +1,127 @@
+"""The receipt as PDF: what stands on it, that hostile text stays text, that its bytes are the same every time."""
+
+import json
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.urls import reverse
+
+from inquiries.models import Receipt
+from inquiries.papers import pdf as papers
+from inquiries.papers.pdf import RECEIPT, pdf, receipt_path
+from tests.inquiries.steps import opened
+
+HOSTILE = [
+    '#panic("no")',
+    "*bold* _it_",
+    "<b>&amp;</b>",
+    "$x^2$ @ref \\ ` ~ [ ]",
+    '#eval("1 + 1")',
+    "= Heading",
+]
+
+
+@pytest.fixture
+def kept_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr(settings, "PAPERS_DIR", tmp_path / "papers")
+    return tmp_path / "papers"
+
+
+@pytest.fixture
+def receipt(owner: object, kept_in: Path) -> Receipt:
+    opened(contact__name="Cole Withers")
+    return Receipt.objects.get()
+
+
+def text_of(path: Path) -> str:
+    return subprocess.run(
+        ["pdftotext", "-layout", path, "-"], capture_output=True, text=True, check=True
+    ).stdout
+
+
+def facts_of(path: Path) -> dict[str, str]:
+    told = subprocess.run(["pdfinfo", path], capture_output=True, text=True, check=True).stdout
+    return {line.partition(":")[0]: line.partition(":")[2].strip() for line in told.splitlines()}
+
+
+def test_staff_get_the_receipt_and_a_stranger_does_not(
+    helpers: Client, client: Client, receipt: Receipt
+) -> None:
+    address = reverse("receipt", args=[receipt.number])
+    answer = helpers.get(address)
+    assert answer["Content-Type"] == "application/pdf"
+    assert b"".join(answer.streaming_content)[:5] == b"%PDF-"  # type: ignore[attr-defined]
+    assert "no-store" in answer["Cache-Control"]
+    assert client.get(address)["Location"].startswith("/desk/log-in/")
+    assert helpers.post(address).status_code == 405
+    assert helpers.get(reverse("receipt", args=["R1900-0001"])).status_code == 404
+
+
+def test_it_says_who_paid_what_for_what(receipt: Receipt) -> None:
+    text = " ".join(text_of(receipt_path(receipt)).split())
+    for said in (
+        f"No. {receipt.number}",
+        "10 June 2026",
+        "Cole Withers",
+        "Deposit received, by bank wire",
+        "Charged in all $12,500",
+        "Received in all $2,500",
+        "Balance $10,000",
+        "Harrow Lane Strings",
+    ):
+        assert said in text
+
+
+def test_it_is_tagged_dated_and_named(receipt: Receipt) -> None:
+    facts = facts_of(receipt_path(receipt))
+    assert facts["Tagged"] == "yes"
+    assert facts["Title"] == f"Receipt {receipt.number}"
+    assert facts["CreationDate"].startswith("Wed Jun 10 00:00:00 2026")
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+def test_hostile_text_is_printed_as_it_was_typed(hostile: str, receipt: Receipt, tmp_path: Path) -> None:
+    content: dict[str, Any] = receipt.content | {"note": hostile, "instrument": hostile, "numbers": [hostile]}
+    content["buyer"] = {"name": hostile, "address": hostile}
+    made = tmp_path / "hostile.pdf"
+    made.write_bytes(pdf(RECEIPT, json.dumps(content)))
+    assert " ".join(text_of(made).split()).count(" ".join(hostile.split())) == 5
+
+
+def test_the_same_words_give_the_same_bytes(receipt: Receipt) -> None:
+    data = json.dumps(receipt.content)
+    assert pdf(RECEIPT, data) == pdf(RECEIPT, data)
+
+
+def test_it_is_made_once_and_kept_whole(
+    receipt: Receipt, kept_in: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = receipt_path(receipt)
+    made = first.read_bytes()
+    monkeypatch.setattr(papers, "pdf", lambda template, data: pytest.fail("made a second time"))
+    assert receipt_path(receipt) == first
+    assert first.read_bytes() == made
+    assert [path.name for path in kept_in.iterdir()] == [first.name]
+    assert first.name.startswith(receipt.number.lower())
+
+
+def test_other_words_never_share_a_file(receipt: Receipt) -> None:
+    first = receipt_path(receipt)
+    receipt.content = receipt.content | {"note": "Another"}
+    assert receipt_path(receipt) != first
+
+
+def test_a_making_that_fails_leaves_no_file_behind(
+    receipt: Receipt, kept_in: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(path: Path, target: Path) -> Path:
+        raise OSError("no space")
+
+    monkeypatch.setattr(Path, "replace", broken)
+    with pytest.raises(OSError, match="no space"):
+        receipt_path(receipt)
+    assert list(kept_in.iterdir()) == []

@@ -1,0 +1,239 @@
+"""Today: what waits for somebody, in order, each line leading to where it is done."""
+
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
+
+from catalog.models import Acquisition, Finding, Instrument, Photograph
+from inquiries.models import Message, Sale
+from inquiries.review.due import Due, due_today
+from inquiries.sales import actions
+from inquiries.sales.hold_actions import release_hold
+from shop.history.models import Entry
+from shop.models import Job, User
+from tests.factories import NOON, InquiryFactory, InstrumentFactory, PhotographFactory
+from tests.inquiries.conftest import Clock
+from tests.inquiries.steps import ask, delivered, held, opened, sent, settle
+
+HOUR = timedelta(hours=1)
+DAY = timedelta(days=1)
+TICK = timedelta(microseconds=1)
+
+
+def part(slug: str, user: User, at: Any = NOON) -> list[Due]:
+    """The lines of one part of the page."""
+    return [item for part in due_today(user=user, at=at) if part.slug == slug for item in part.items]
+
+
+def whats(slug: str, user: User, at: Any = NOON) -> list[str]:
+    """What its lines begin with."""
+    return [item.what.partition(":")[0] for item in part(slug, user, at)]
+
+
+def test_with_nothing_due_the_page_says_so(helpers: Client, client: Client) -> None:
+    assert "Nothing is due." in helpers.get(reverse("today")).text
+    assert helpers.post(reverse("today")).status_code == 405
+    assert client.get(reverse("today"))["Location"].startswith("/desk/log-in/")
+
+
+def test_questions_stand_with_how_long_they_wait(helper: User) -> None:
+    late, later = InquiryFactory(contact__name="Late"), InquiryFactory(contact__name="Later")
+    ask(later, at=NOON - HOUR)
+    ask(late, at=NOON - 2 * DAY)
+    ask(answered := InquiryFactory(), at=NOON - 3 * DAY)
+    ask(answered, at=NOON - DAY, ours=True, channel=Message.Channel.MAIL)
+    items = part("questions", helper)
+    assert [item.what.partition(",")[0] for item in items] == ["Late", "Later"]
+    assert [item.note for item in items] == [
+        "Waiting for us for 2\N{NO-BREAK SPACE}days",
+        "Waiting for us for 1\N{NO-BREAK SPACE}hour",
+    ]
+    assert items[0].href == reverse("inquiry", args=[late.pk])
+
+
+@pytest.mark.parametrize(
+    ("passed", "shown"),
+    [(DAY - TICK, []), (DAY, ["Hold ends"]), (2 * DAY - TICK, ["Hold ends"]), (2 * DAY, [])],
+)
+def test_a_hold_is_due_in_its_last_day(passed: timedelta, shown: list[str], helper: User) -> None:
+    held(at=NOON)  # for 48 hours
+    assert whats("holds", helper, NOON + passed) == shown
+
+
+def test_a_hold_that_moved_up_is_due_until_its_person_is_told(helper: User) -> None:
+    first = held(at=NOON)
+    second = held(first.instrument, at=NOON)
+    assert whats("holds", helper, NOON + HOUR) == []
+    release_hold(first, by=None, at=NOON + HOUR)
+    assert whats("holds", helper, NOON + HOUR) == ["Hold has moved up"]
+    ask(second.inquiry, at=NOON + 2 * HOUR, ours=True, automatic=True)
+    assert whats("holds", helper, NOON + 3 * HOUR) == ["Hold has moved up"]
+    ask(second.inquiry, at=NOON + 3 * HOUR, ours=True)
+    assert whats("holds", helper, NOON + 4 * HOUR) == []
+
+
+def test_a_queue_that_has_come_up_is_due_before_the_worker_has_been_there(helper: User) -> None:
+    held(first := InstrumentFactory(listed=True), at=NOON)
+    second = held(first, at=NOON)
+    assert second.state == "queued"
+    assert whats("holds", helper, NOON + 2 * DAY) == ["Hold has moved up"]
+
+
+def test_each_stage_of_a_sale_asks_for_its_own_deed(helper: User) -> None:
+    sale = opened()
+    assert whats("sales", helper) == ["Balance due", "Money to clear"]
+    settle(sale, at=NOON)
+    assert whats("sales", helper) == ["To be packed"]
+    sent(sale, at=NOON)
+    assert whats("sales", helper) == ["Delivery to record"]
+    assert part("sales", helper)[0].href.endswith("#delivered")
+
+
+def test_an_approval_period_ends_at_its_instant(helper: User) -> None:
+    sale = delivered(opened(), at=NOON)
+    ends = NOON + timedelta(minutes=1) + 2 * DAY
+    before, after = part("sales", helper, ends - TICK), part("sales", helper, ends)
+    assert [(item.what.partition(":")[0], item.when, item.over) for item in before + after] == [
+        ("On approval", ends, False),
+        ("To close", ends, True),
+    ]
+    assert after[0].href == reverse("sale", args=[sale.number]) + "#close"
+
+
+def test_a_consignor_waits_for_the_owner_alone(owner: User, helper: User) -> None:
+    sale = opened(at=NOON - 4 * DAY)
+    Acquisition.objects.create(
+        instrument=sale.instrument,
+        how="consigned",
+        seller="Orrin Pell",
+        on=NOON.date(),
+        commission_percent=Decimal(20),
+    )
+    actions.close_sale(delivered(sale, at=NOON - 3 * DAY), by=None, at=NOON)
+    assert [item.note for item in part("sales", owner)] == ["The share is $10,000"]
+    assert part("sales", helper) == []
+    actions.pay_consignor(Sale.objects.get(), method="wire", by=None, at=NOON)
+    assert part("sales", owner) == []
+
+
+def test_pictures_refused_stand_before_pictures_being_prepared(helper: User) -> None:
+    waiting, refused = InstrumentFactory(), InstrumentFactory()
+    PhotographFactory(instrument=waiting, state=Photograph.State.WAITING)
+    PhotographFactory(instrument=waiting, state=Photograph.State.WAITING)
+    PhotographFactory(instrument=waiting)
+    PhotographFactory(instrument=refused, state=Photograph.State.REFUSED, refusal="front.jpg is damaged.")
+    assert [(item.note, item.over) for item in part("pictures", helper)] == [
+        ("front.jpg is damaged.", True),
+        ("2 being prepared", False),
+    ]
+
+
+def test_mail_that_has_not_gone_says_why(helper: User) -> None:
+    inquiry = InquiryFactory(contact__name="Cole Withers")
+    fields = {"ours": True, "channel": Message.Channel.MAIL}
+    ask(inquiry, at=NOON, delivery=Message.Delivery.SENT, **fields)
+    ask(inquiry, at=NOON, delivery=Message.Delivery.WAITING, **fields)
+    ask(inquiry, at=NOON, delivery=Message.Delivery.WAITING, trouble="No answer from the server", **fields)
+    ask(inquiry, at=NOON, delivery=Message.Delivery.STUCK, trouble="Ask whether it arrived.", **fields)
+    assert [(item.note, item.over) for item in part("messages", helper)] == [
+        ("No answer from the server", False),
+        ("Ask whether it arrived.", True),
+    ]
+
+
+def failed_job() -> Job:
+    return Job.objects.create(
+        task="inquiries.threads.actions.send_message",
+        arguments={"message": 1},
+        state=Job.State.FAILED,
+        due=NOON,
+        tries=6,
+        error="SMTPConnectError: the server said 421",
+    )
+
+
+def test_work_that_failed_is_told_in_plain_words_and_tried_again_once(helpers: Client, helper: User) -> None:
+    job = failed_job()
+    page = helpers.get(reverse("today")).text
+    assert "A message could not be sent" in page
+    assert "Tried 6 times. the server said 421" in page
+    assert "SMTPConnectError" not in page
+    assert "send_message" not in page
+    for _ in range(2):
+        assert helpers.post(reverse("work-again", args=[job.pk]))["Location"] == reverse("today")
+    job.refresh_from_db()
+    assert (job.state, job.tries, job.due) == ("waiting", 0, NOON)
+    assert Entry.objects.filter(about="job", verb="tried again").count() == 1
+    assert part("work", helper) == []
+
+
+def test_a_stranger_tries_nothing_again(client: Client, helpers: Client) -> None:
+    job = failed_job()
+    address = reverse("work-again", args=[job.pk])
+    assert client.post(address)["Location"].startswith("/desk/log-in/")
+    assert helpers.get(address).status_code == 405
+    job.refresh_from_db()
+    assert job.state == "failed"
+
+
+def ready(instrument: Instrument) -> Instrument:
+    """Everything that publishing asks for."""
+    part = instrument.kind.parts.filter(children=None).first()
+    Finding.objects.create(
+        instrument=instrument,
+        part=part,
+        state=Finding.State.ORIGINAL,
+        evidence="Seen under a lamp",
+        examined_at=NOON,
+    )
+    for place, view in enumerate(instrument.kind.views.filter(required=True)):
+        PhotographFactory(instrument=instrument, view=view, lead=place == 0)
+    return instrument
+
+
+def test_drafts_that_lack_little_are_named_with_what_they_lack(helper: User) -> None:
+    unpriced = ready(InstrumentFactory(asking_price=None, story=""))
+    whole = ready(InstrumentFactory())
+    InstrumentFactory(grade="", condition="", story="", asking_price=None)
+    ready(InstrumentFactory(listed=True))
+    items = part("drafts", helper)
+    assert [item.what.partition(",")[0] for item in items] == [
+        f"No. {whole.stock_id}",
+        f"No. {unpriced.stock_id}",
+    ]
+    assert items[0].href == reverse("preview", args=[whole.stock_id])
+    assert (
+        items[1].note
+        == "Still missing: the story is empty; there is no asking price, and it is not on request."
+    )
+
+
+def test_a_long_part_is_cut_and_leads_to_its_list(helpers: Client) -> None:
+    for number in range(32):
+        ask(InquiryFactory(), at=NOON - number * HOUR)
+    page = helpers.get(reverse("today")).text
+    assert page.count(">Answer</a>") == 30
+    assert f'<a href="{reverse("inquiries")}">2 more</a>' in page
+
+
+@pytest.mark.parametrize("many", [1, 6])
+def test_the_page_costs_the_same_number_of_queries(
+    many: int, owners: Client, clock: Clock, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    for _ in range(many):
+        ask(InquiryFactory(), at=NOON)
+        held(at=NOON)
+        opened()
+        delivered(opened(), at=NOON)
+        ready(InstrumentFactory())
+        PhotographFactory(state=Photograph.State.WAITING)
+        failed_job()
+    clock.on(hours=30)
+    owners.get(reverse("today"))
+    with django_assert_num_queries(18):
+        owners.get(reverse("today"))
