@@ -35,10 +35,18 @@ class FactQuerySet(models.QuerySet[M_co]):
         self._refuse()
 
 
+class FactManager(models.Manager[M_co]):
+    """Hands out querysets that read and add only."""
+
+    def get_queryset(self) -> FactQuerySet[M_co]:
+        """Every row."""
+        return FactQuerySet(self.model, using=self._db)
+
+
 class Fact(models.Model):
     """A row that is written once."""
 
-    objects = FactQuerySet.as_manager()
+    objects = FactManager()
 
     class Meta:
         abstract = True

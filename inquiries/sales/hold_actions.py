@@ -60,7 +60,8 @@ def _new_hold(
         contact=inquiry.contact,
         state=Hold.State.QUEUED if waiting or in_sale else Hold.State.ACTIVE,
         hours=hours,
-        asked_at=at,
+        # Whoever waited for the lock asks after those who had it, whatever their own clock said.
+        asked_at=max([at, *(other.asked_at for other in waiting)]),
         starts_at=span[0],
         until=span[1],
         by=by,
