@@ -31,12 +31,16 @@ list.addEventListener("dragover", (event) => {
   over[behind ? "after" : "before"](dragged);
 });
 
-list.addEventListener("dragend", async () => {
-  dragged = null;
-  if (tokens().join() === before) return;
+async function keep() {
   const body = new FormData(form);
   for (const token of tokens()) body.append("order", token);
   const answer = await fetch(form.action, { method: "POST", body }).catch(() => null);
   // What stands on the page must be what is kept.
   if (!answer?.ok) window.location.reload();
+}
+
+list.addEventListener("dragend", () => {
+  dragged = null;
+  if (tokens().join() !== before) keep();
 });
+list.addEventListener("order-changed", keep);

@@ -8,6 +8,8 @@ const list = document.getElementById("uploads");
 const prints = document.getElementById("prints");
 const waiting = [];
 let going = 0;
+let taken = 0;
+let overtaken = false;
 
 function line(file) {
   const item = document.createElement("li");
@@ -34,16 +36,26 @@ function settle(shown, kept, says) {
   else shown.progress.remove();
 }
 
-function showPrint(html) {
+// Two are sent at once, so a later one may arrive first: each is shown in the order of the choosing.
+function showPrint(html, place) {
   const holder = document.createElement("template");
   holder.innerHTML = html.trim();
   const item = holder.content.firstElementChild;
   if (!item) return;
-  prints.append(item);
+  item.dataset.place = place;
+  const later = [...prints.children].find((other) => Number(other.dataset.place ?? -1) > place);
+  if (later) overtaken = true;
+  prints.insertBefore(item, later ?? null);
   window.htmx?.process(item);
 }
 
-function answered(request, shown, file) {
+function keepOrderWhenDone() {
+  if (!overtaken || going || waiting.length) return;
+  overtaken = false;
+  prints.dispatchEvent(new CustomEvent("order-changed"));
+}
+
+function answered(request, shown, file, place) {
   const answer = request.status === 200 ? request.response?.files?.[0] : null;
   if (!answer) {
     const why = request.status === 403 || request.responseURL.includes("/log-in/")
@@ -53,10 +65,10 @@ function answered(request, shown, file) {
     return;
   }
   settle(shown, answer.kept, answer.says);
-  if (answer.print) showPrint(answer.print);
+  if (answer.print) showPrint(answer.print, place);
 }
 
-function send({ file, shown }) {
+function send({ file, shown, place }) {
   const body = new FormData();
   body.append("csrfmiddlewaretoken", form.elements.csrfmiddlewaretoken.value);
   body.append("files", file, file.name);
@@ -67,9 +79,9 @@ function send({ file, shown }) {
   request.upload.addEventListener("progress", (event) => {
     if (event.lengthComputable) shown.progress.value = (100 * event.loaded) / event.total;
   });
-  request.addEventListener("load", () => answered(request, shown, file));
+  request.addEventListener("load", () => answered(request, shown, file, place));
   request.addEventListener("error", () => settle(shown, false, `${file.name} was not kept: the connection broke. Send it again.`));
-  request.addEventListener("loadend", () => { going -= 1; next(); });
+  request.addEventListener("loadend", () => { going -= 1; next(); keepOrderWhenDone(); });
   shown.word.textContent = "Sending";
   going += 1;
   request.send(body);
@@ -80,7 +92,7 @@ function next() {
 }
 
 function take(files) {
-  for (const file of files) waiting.push({ file, shown: line(file) });
+  for (const file of files) waiting.push({ file, shown: line(file), place: taken++ });
   next();
 }
 
