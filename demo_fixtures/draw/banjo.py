@@ -133,28 +133,21 @@ def _tailpiece(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     start, share = tail(lay)
     wide, end = max(s.end[0] for s in strings(plate)) * share + 6, y + r
     light, middle, dark = metal(plate)
-    d = (
-        f"M{-wide:.1f} {start - 6:.1f} Q0 {start - 12:.1f} {wide:.1f} {start - 6:.1f} "
-        f"L{wide * 0.9:.1f} {start + 16:.1f} Q{wide * 0.46:.1f} {start + 24:.1f} {wide * 0.46:.1f} "
-        f"{end + 5:.1f} H{-wide * 0.46:.1f} Q{-wide * 0.46:.1f} {start + 24:.1f} {-wide * 0.9:.1f} "
-        f"{start + 16:.1f} Z"
-    )
-    soft_shadow(sheet, d, 3, 5, 3, 0.5)
-    face = sheet.linear(
-        -wide,
-        start,
-        wide,
-        start + 30,
-        (0, light),
-        (0.2, middle),
-        (0.42, "#ffffff"),
-        (0.62, middle),
-        (1, dark),
-    )
-    sheet.path(d, fill=face, stroke=dark, stroke_width=0.6)
+    soft_shadow(sheet, _tail_outline(wide, start, end - 12), 3, 5, 3, 0.5)
+    shine = ((0, light), (0.2, middle), (0.42, "#ffffff"), (0.62, middle), (1, dark))
+    face = sheet.linear(-wide, start, wide, start + 30, *shine)
+    sheet.path(_tail_outline(wide, start, end + 5), fill=face, stroke=dark, stroke_width=0.6)
     screw(sheet, plate, 0, end - 6, 4.2)
     for string in strings(plate):
         dome(sheet, plate, string.end[0] * share, start - 1, 1.5)
+
+
+def _tail_outline(wide: float, start: float, low: float) -> str:
+    return (
+        f"M{-wide:.1f} {start - 6:.1f} Q0 {start - 12:.1f} {wide:.1f} {start - 6:.1f} "
+        f"L{wide * 0.9:.1f} {start + 16:.1f} Q{wide * 0.46:.1f} {start + 24:.1f} {wide * 0.46:.1f} {low:.1f} "
+        f"H{-wide * 0.46:.1f} Q{-wide * 0.46:.1f} {start + 24:.1f} {-wide * 0.9:.1f} {start + 16:.1f} Z"
+    )
 
 
 def draw_open_back(sheet: Sheet, plate: Plate, lay: Layout) -> None:

@@ -117,41 +117,31 @@ def _tailpiece(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     wide = max(s.end[0] for s in strings(plate)) * share + 7
     light, middle, dark = metal(plate)
     if plate.kind == "archtop":
-        for side in (-1, 1):
-            leg = f"M{side * wide * 0.86:.1f} {y + 6:.1f} L{side * 11:.1f} {end - 6:.1f}"
-            sheet.path(leg, stroke="#000", stroke_width=7, stroke_opacity=0.3, transform="translate(4 5)")
-            for tone, size in ((dark, 7.0), (middle, 5.4), (light, 1.8)):
-                sheet.path(leg, stroke=tone, stroke_width=size, stroke_linecap="round")
-        d = f"M{-wide:.1f} {y - 9:.1f} H{wide:.1f} V{y + 11:.1f} Q0 {y + 24:.1f} {-wide:.1f} {y + 11:.1f} Z"
-    else:
-        d = (
-            f"M{-wide:.1f} {y - 8:.1f} Q0 {y - 20:.1f} {wide:.1f} {y - 8:.1f} "
-            f"L{wide * 0.82:.1f} {end + 1.5:.1f} H{-wide * 0.82:.1f} Z"
-        )
-    soft_shadow(sheet, d, 3, 4, 3)
-    sheet.path(
-        d,
-        fill=sheet.linear(
-            -wide,
-            y - 14,
-            wide,
-            y + 26,
-            (0, light),
-            (0.22, middle),
-            (0.4, "#ffffff"),
-            (0.6, middle),
-            (1, dark),
-        ),
-        stroke=dark,
-        stroke_width=0.6,
-    )
+        _trapeze(sheet, plate, wide * 0.86, y + 6, end - 6)
+    # The shadow stops short of the end: beyond the body it would count as part of the piece, and show wood.
+    soft_shadow(sheet, _tail_outline(plate, wide, y, end - 7.5), 3, 4, 3)
+    shine = ((0, light), (0.22, middle), (0.4, "#ffffff"), (0.6, middle), (1, dark))
+    face = sheet.linear(-wide, y - 14, wide, y + 26, *shine)
+    sheet.path(_tail_outline(plate, wide, y, end + 1.5), fill=face, stroke=dark, stroke_width=0.6)
     sheet.path(ring(0, y + 6, wide * 0.24), fill="none", stroke=dark, stroke_width=0.5)
     for string in strings(plate):
-        sheet.circle(
-            string.end[0] * share,
-            y,
-            1.3,
-            fill=bar(sheet, plate, 0, y - 1.3, 0, y + 1.3),
-            stroke=dark,
-            stroke_width=0.3,
+        catch = bar(sheet, plate, 0, y - 1.3, 0, y + 1.3)
+        sheet.circle(string.end[0] * share, y, 1.3, fill=catch, stroke=dark, stroke_width=0.3)
+
+
+def _trapeze(sheet: Sheet, plate: Plate, wide: float, upper: float, lower: float) -> None:
+    light, middle, dark = metal(plate)
+    for side in (-1, 1):
+        leg = f"M{side * wide:.1f} {upper:.1f} L{side * 11:.1f} {lower:.1f}"
+        sheet.path(leg, stroke="#000", stroke_width=7, stroke_opacity=0.3, transform="translate(4 5)")
+        for tone, size in ((dark, 7.0), (middle, 5.4), (light, 1.8)):
+            sheet.path(leg, stroke=tone, stroke_width=size, stroke_linecap="round")
+
+
+def _tail_outline(plate: Plate, wide: float, y: float, low: float) -> str:
+    if plate.kind == "archtop":
+        return (
+            f"M{-wide:.1f} {y - 9:.1f} H{wide:.1f} V{y + 11:.1f} Q0 {y + 24:.1f} {-wide:.1f} {y + 11:.1f} Z"
         )
+    upper = f"M{-wide:.1f} {y - 8:.1f} Q0 {y - 20:.1f} {wide:.1f} {y - 8:.1f}"
+    return f"{upper} L{wide * 0.82:.1f} {low:.1f} H{-wide * 0.82:.1f} Z"

@@ -190,6 +190,6 @@ def paper(size: tuple[int, int], tone: str) -> Image.Image:
     ground = Image.new("RGB", size, channels(mix(tone, "#3a3836", 0.36)))
     ground.paste(channels(mix(tone, "#ffffff", 0.34)), (0, 0), light)
     specks = Image.frombytes("L", (size[0], size[1]), Random(5).randbytes(size[0] * size[1]))
-    faint = specks.filter(ImageFilter.BoxBlur(1)).point([max(0, (value - 128) // 7) for value in range(256)])
+    faint = specks.point([max(0, (value - 150) // 9) for value in range(256)])
     ground.paste(channels(mix(tone, "#2c2a28", 0.8)), (0, 0), faint)
     return ground

@@ -148,8 +148,8 @@ def _heel(sheet: Sheet, plate: Plate, lay: Layout) -> None:
     )
     tone = mix(plate.back, "#2a1206", 0.2)
     with sheet.group(transform="translate(3 4)"):
-        sheet.path(d, fill="#000", fill_opacity=0.3)
-    sheet.path(d, fill=sheet.linear(-wide, 0, wide, 0, (0, tone, 0), (0.5, tone, 0.4), (1, "#000", 0.4)))
+        sheet.path(d, fill=sheet.linear(0, t - deep, 0, t + deep * 0.6, (0, "#000", 0), (1, "#000", 0.4)))
+    sheet.path(d, fill=sheet.linear(0, t - deep * 1.5, 0, t, (0, tone, 0), (1, tone, 0.5)))
     sheet.path(
         d,
         fill=sheet.radial(
