@@ -54,7 +54,7 @@ def test_wrong_methods_are_refused(helpers_desk: Client) -> None:
 def test_the_preview_is_the_page_itself(client: Client, helpers_desk: Client) -> None:
     instrument = ready_piece()
     preview = helpers_desk.get(address("preview", instrument))
-    assert "Preview: the page as a visitor would see it now." in preview.content.decode()
+    assert "this is the page as the public would see it" in preview.content.decode()
     assert "public/listing.html" in [template.name for template in preview.templates]
     assert instrument.story in preview.content.decode()
     assert preview["Cache-Control"] == "private, no-store"
@@ -62,7 +62,7 @@ def test_the_preview_is_the_page_itself(client: Client, helpers_desk: Client) ->
     instrument.refresh_from_db()
     page = client.get(instrument.get_absolute_url())
     assert page.templates[0].name == "public/listing.html"
-    assert "Preview:" not in page.content.decode()
+    assert "as the public would see it" not in page.content.decode()
 
 
 def test_looking_publishes_nothing(helpers_desk: Client) -> None:
