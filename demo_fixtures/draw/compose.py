@@ -12,11 +12,11 @@ from demo_fixtures.draw.shading import Box, Light, Relief, veil
 from demo_fixtures.draw.svg import CLEAR, Sheet, channels, mix
 from demo_fixtures.draw.woods import grain
 
-LANDSCAPE = (1880, 1410)
-PORTRAIT = (1410, 1880)
+LANDSCAPE = (1760, 1320)
+PORTRAIT = (1320, 1760)
 QUALITY = 88
 # Drawing and unpacking cost time by the pixel; above this the lines are drawn coarser than the grain and the paper.
-MOST_PIXELS = 1_200_000
+MOST_PIXELS = 1_100_000
 SOLID = [min(255, round(value / CLEAR * 1.04)) for value in range(256)]
 GROUNDS = ("#d9d6cf", "#cfd0d0", "#e0dcd2", "#c9c7c2", "#d5d3cd", "#bfc1c2")
 
@@ -60,7 +60,7 @@ def develop(scene: Scene) -> bytes:
     lowest = _rasterise(layers[0])
     ground = paper(_half(scene.size), scene.ground or Random(scene.seed).choice(GROUNDS)).copy()
     _shade(ground, lowest, layers[0])
-    canvas = ground.resize(scene.size, Image.Resampling.BILINEAR)
+    canvas = ground.resize(scene.size, Image.Resampling.NEAREST)
     _lay(canvas, lowest, layers[0])
     for layer in layers[1:]:
         drawing = _rasterise(layer)
@@ -159,11 +159,18 @@ def _plank(canvas: Image.Image, drawing: Drawing, scene: Scene, wood: Wood, seed
     if right <= left or lower <= upper:
         return
     size = (right - left, lower - upper)
-    light, dark = mix(wood.colour, "#fff0d0", wood.depth * 0.4), mix(wood.colour, "#1c0d05", wood.depth)
-    plank = Image.new("RGB", size, channels(light))
-    plank.paste(channels(dark), (0, 0), grain(wood.name, size, _per_mm(scene), wood.lying, seed))
+    figure = grain(wood.name, size, _per_mm(scene), wood.lying, seed)
+    figure.putpalette(_tones(wood.colour, wood.depth))
+    plank = figure.convert("RGB")
     local = (left - window[0], upper - window[1], right - window[0], lower - window[1])
     canvas.paste(plank, (left, upper), drawing.outline.crop(local))
+
+
+@lru_cache(maxsize=64)
+def _tones(colour: str, depth: float) -> list[int]:
+    """The colours of a wood from its light parts to its dark ones: 256 times red, green, blue."""
+    light, dark = channels(mix(colour, "#fff0d0", depth * 0.4)), channels(mix(colour, "#1c0d05", depth))
+    return [round(a + (b - a) * step / 255) for step in range(256) for a, b in zip(light, dark, strict=True)]
 
 
 def _tint(canvas: Image.Image, drawing: Drawing, scene: Scene) -> None:
@@ -171,7 +178,7 @@ def _tint(canvas: Image.Image, drawing: Drawing, scene: Scene) -> None:
     x, y = scene.frame[0] + window[0] / scale, scene.frame[1] + window[1] / scale
     part = (x, y, outline.width / scale, outline.height / scale)
     shade = veil(scene.reliefs, scene.lights, part, outline.size)
-    colours = shade.convert("RGB").resize(outline.size, Image.Resampling.BILINEAR)
+    colours = shade.convert("RGB").resize(outline.size, Image.Resampling.NEAREST)
     strength = shade.getchannel("A").resize(outline.size, Image.Resampling.BILINEAR)
     canvas.paste(colours, window[:2], ImageChops.multiply(strength, outline))
 
