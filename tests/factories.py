@@ -1,9 +1,11 @@
 """A small cast, made on the spot: the owner, a helper, an instrument with a story, a buyer."""
 
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from typing import Any
 
 import factory
+from django.contrib.auth.hashers import make_password
 from factory.django import DjangoModelFactory
 
 from catalog.models import Instrument, Kind, Maker, Model, Photograph, StockNumber
@@ -12,6 +14,12 @@ from shop.models import ShopProfile, User
 
 NOON = datetime(2026, 6, 10, 12, 0, tzinfo=UTC)
 PASSWORD = "a long walk by the river"
+
+
+@cache
+def hashed(password: str) -> str:
+    """The password as it is kept."""
+    return make_password(password)
 
 
 class ShopFactory(DjangoModelFactory[ShopProfile]):
@@ -41,8 +49,8 @@ class StaffFactory(DjangoModelFactory[User]):
 
     @factory.post_generation
     def password(self, create: bool, extracted: Any, **kwargs: Any) -> None:
-        """Set the known password."""
-        self.set_password(extracted or PASSWORD)  # type: ignore[attr-defined]
+        """Set the known password, which is worked out once: it takes its time on purpose."""
+        self.password = hashed(extracted or PASSWORD)
         self.save(update_fields=["password"])  # type: ignore[attr-defined]
 
 

@@ -20,7 +20,7 @@ from shop.jobs.worker import drain
 from shop.models import User
 from tests.factories import NOON, HelperFactory, OwnerFactory, ShopFactory
 from tests.support.addresses import Address, all_addresses
-from tests.support.canaries import ROOMS, Canaries, planting
+from tests.support.canaries import Canaries, planting
 from tests.world import World, build_world
 
 DESK = [address for address in all_addresses() if address.route.startswith("desk/")]
@@ -107,8 +107,10 @@ def test_a_helper_never_reads_a_cost_a_seller_or_a_floor(client: Client, db: Non
     client.force_login(HelperFactory(), backend="django.contrib.auth.backends.ModelBackend")
     for address in DESK:
         answer = client.get(address.path(samples(world)))
-        if answer.status_code == OPEN_TO_ALL and not answer.streaming:
-            assert not secret & set(canaries.found_in(answer.text)), address.route
+        if answer.status_code == OPEN_TO_ALL:
+            assert not secret & set(canaries.found_in(answer.content.decode("utf-8", "replace"))), (
+                address.route
+            )
 
 
 def test_no_private_field_reaches_any_public_address(client: Client, db: None) -> None:
@@ -146,7 +148,6 @@ def assert_everything_private_is_planted(canaries: Canaries) -> None:
         for name in (["Contact", "Message", "Hold", "Sale", "LedgerRow", "Shipment", "Delivery", "Payout"])
     }
     assert expected <= planted
-    assert planted <= {model._meta.label for app in ROOMS for model in apps.get_app_config(app).get_models()}
 
 
 def photograph_with_canary(world: World, canaries: Canaries) -> None:

@@ -1,6 +1,6 @@
 """Hand out papers at the desk."""
 
-from django.http import FileResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
@@ -11,11 +11,9 @@ from shop.staff.guards import DeskRequest, desk
 
 @require_safe
 @desk
-def receipt(request: DeskRequest, receipt: str) -> FileResponse:
+def receipt(request: DeskRequest, receipt: str) -> HttpResponse:
     """The PDF of one receipt."""
     found = get_object_or_404(Receipt, number=receipt)
-    return FileResponse(
-        receipt_path(found).open("rb"),
-        content_type="application/pdf",
-        filename=f"Receipt {found.number}.pdf",
-    )
+    response = HttpResponse(receipt_path(found).read_bytes(), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="Receipt {found.number}.pdf"'
+    return response
