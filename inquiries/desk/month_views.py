@@ -106,7 +106,8 @@ def _said(line: Line, value: Decimal | int | None) -> str:
         return "—"
     if line.money:
         return str(Money(Decimal(value), line.unit))
-    return f"{value:,}{UNITS[line.unit]}"
+    whole = value == int(value) and line.unit != "per cent"
+    return f"{int(value) if whole else value:,}{UNITS[line.unit]}"
 
 
 def _sale_rows(wanted: Month, shop: ShopProfile) -> list[dict[str, Any]]:

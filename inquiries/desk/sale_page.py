@@ -53,6 +53,11 @@ class Line:
             return "Cleared"
         return "Not cleared" if awaits_clearing(self.row) else "Cash in hand"
 
+    @property
+    def key(self) -> str:
+        """The tone of the word."""
+        return {"Cleared": "good", "Cash in hand": "good", "Not cleared": "wait"}.get(self.word, "past")
+
 
 @dataclass(frozen=True)
 class Offered:
@@ -197,6 +202,7 @@ def context_of(
         "parcel": parcel_facts(shipment),
         "delivery": delivery,
         "standing": standing_of(sale.instrument, at=at),
+        "refund_due": facts.balance < 0,
         "end_title": "Let the sale fall through" if delivery is None else "Take the instrument back",
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
         "at": at,

@@ -13,8 +13,11 @@ def answered_later() -> Exists:
 
 
 def with_waiting(inquiries: QuerySet[Inquiry]) -> QuerySet[Inquiry]:
-    """Give each `waiting_since` (the first question still unanswered, NULL for none or when laid aside)
-    and `last_at` (the last thing said, or the opening)."""
+    """Give each what the lists read.
+
+    `said_at`: the last thing said, NULL for nothing; `last_at`: the same, or the opening; `waiting_since`: the
+    first question still unanswered, NULL for none or when laid aside.
+    """
     unanswered = (
         Message.objects.filter(~answered_later(), inquiry=OuterRef("pk"), ours=False)
         .order_by("at", "pk")
@@ -24,6 +27,7 @@ def with_waiting(inquiries: QuerySet[Inquiry]) -> QuerySet[Inquiry]:
         waiting_since=Case(
             When(done_at__isnull=True, then=Subquery(unanswered)), output_field=DateTimeField(null=True)
         ),
+        said_at=Max("messages__at"),
         last_at=Coalesce(Max("messages__at"), F("opened_at")),
     )
 
