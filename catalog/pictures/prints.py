@@ -24,7 +24,7 @@ CAREFUL: dict[str, dict[str, Any]] = {
     "jpg": {"format": "JPEG", "quality": 82, "progressive": True, "exif": b""},
 }
 QUICK = {
-    "avif": CAREFUL["avif"] | {"speed": 10},
+    "avif": CAREFUL["avif"] | {"speed": 10, "max_threads": 1},
     "webp": CAREFUL["webp"] | {"method": 0},
     "jpg": CAREFUL["jpg"] | {"progressive": False},
 }
@@ -52,7 +52,9 @@ def make_prints(original: Path, token: str, *, many: bool = False) -> Prints:
     """
     largest = _upright(original)
     widths = sorted({min(width, largest.width) for width in WIDTHS})
-    scaled = {width: _at_width(largest, width) for width in widths}
+    scaled, wider = {}, largest
+    for width in reversed(widths):
+        scaled[width] = wider = _at_width(wider, width)
     manner = QUICK if many else CAREFUL
     jobs = [(width, suffix) for width in reversed(widths) for suffix in SUFFIXES]
     with ThreadPoolExecutor(max_workers=2) as pool:
