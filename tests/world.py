@@ -205,6 +205,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "kind-sheet:slug": "banjo",
         "kind-sheet:what": "parts",
         "inquiry": world.inquiry.pk,
+        "contact": world.inquiry.contact_id,
         "hold": world.inquiry.holds.get().pk,
         "sale": world.sale.number,
         "receipt": world.receipt.number,

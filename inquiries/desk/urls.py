@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inquiries.desk import hold_views, inquiry_views, month_views, sale_views, today_views
+from inquiries.desk import hold_views, inquiry_views, month_views, people_views, sale_views, today_views
 from inquiries.papers import views as paper_views
 
 urlpatterns = [
@@ -15,6 +15,7 @@ urlpatterns = [
     path("inquiries/<int:inquiry>/note/", inquiry_views.inquiry_note, name="inquiry-note"),
     path("inquiries/<int:inquiry>/lay-aside/", inquiry_views.inquiry_lay_aside, name="inquiry-lay-aside"),
     path("inquiries/<int:inquiry>/hold/", hold_views.inquiry_hold, name="inquiry-hold"),
+    path("people/<int:contact>/", people_views.contact, name="contact"),
     path("stock/<int:stock>/hold/", hold_views.hold, name="hold"),
     path("holds/<int:hold>/release/", hold_views.hold_release, name="hold-release"),
     path("holds/<int:hold>/deposit/", sale_views.deposit, name="deposit"),
