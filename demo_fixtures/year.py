@@ -2,11 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F
+from django.db.models import F, Max
 
 from catalog.models import Instrument
 from demo_fixtures.clock import Clock
@@ -25,11 +25,13 @@ from inquiries.sales.actions import (
     ship,
 )
 from inquiries.sales.hold_actions import place_hold, release_hold, settle
-from inquiries.threads.actions import add_message, answer, receive_question
+from inquiries.threads.actions import add_message, answer, lay_aside, receive_question
 from shop.models import Job, User
 from shop.units import parse_mass
 
 Event = dict[str, Any]
+
+QUIET = timedelta(days=10)  # a thread in which nothing was said for so long is laid aside
 
 
 @dataclass
@@ -65,6 +67,7 @@ def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
     for number, event in enumerate(events):
         telling.told = number
         DEEDS[event["type"]](telling, event, clock.at(event["days_ago"], event.get("hour", 11)))
+    _lay_quiet_threads_aside(telling, clock)
     _bring_up_to_now(telling, clock)
 
 
@@ -192,6 +195,19 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "close": _close,
     "returned": _returned,
 }
+
+
+def _lay_quiet_threads_aside(year: Year, clock: Clock) -> None:
+    """As a dealer clears the desk; a thread with a hold or an open sale stays."""
+    quiet = (
+        Inquiry.objects.filter(done_at__isnull=True)
+        .exclude(holds__state__in=[Hold.State.ACTIVE, Hold.State.QUEUED])
+        .exclude(pk__in=Sale.objects.filter(ended_at__isnull=True).values("inquiry"))
+        .annotate(last=Max("messages__at"))
+    )
+    for inquiry in quiet:
+        if inquiry.last + QUIET < clock.now:
+            lay_aside(inquiry, by=year.owner, at=inquiry.last + QUIET)
 
 
 def _bring_up_to_now(year: Year, clock: Clock) -> None:

@@ -14,6 +14,7 @@ from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.sales.queries import facts_of, price_charged, with_rows
 from inquiries.sales.rules import Step, allowed, consignor_share, stage
 from inquiries.shipping.models import Delivery, Shipment
+from inquiries.threads.actions import lay_aside
 from shop.history.actions import record
 from shop.money import Money
 from shop.numbers.actions import next_number
@@ -158,7 +159,10 @@ def deliver(sale: Sale, *, delivered_at: datetime, note: str, by: User | None, a
 
 @transaction.atomic
 def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
-    """Close a sale whose approval is over and whose balance is nil; the instrument goes to the archive."""
+    """Close a sale whose approval is over and whose balance is nil.
+
+    The instrument goes to the sold archive, the queue ends, and the buyer's inquiry is laid aside.
+    """
     sale = _locked(sale)
     if sale.outcome == Sale.Outcome.CLOSED:
         return sale
@@ -173,6 +177,7 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
     _end(sale, Sale.Outcome.CLOSED, "", by=by, at=at)
     mark_sold(sale.instrument, by=by, at=at)
     end_queue(sale.instrument, by=by, at=at)
+    lay_aside(sale.inquiry, by=by, at=at)
     return sale
 
 

@@ -26,6 +26,7 @@ from inquiries.sales.hold_actions import place_hold
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import ALLOWED, OPEN, SaleFacts, Stage, Step, consignor_share, stage, usual_deposit
 from shop.facts import FactIsFixed
+from shop.history.queries import history_of
 from shop.models import User
 from shop.refusal import Refused
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, ShopFactory
@@ -199,6 +200,16 @@ def test_closing_moves_the_piece_to_the_archive_and_frees_the_queue(desk: Desk) 
     assert (desk.instrument.state, desk.instrument.sold_at) == ("sold", NOON + 5 * DAY)
     assert (waiting.state, waiting.reason) == ("released", "Sold to another buyer")
     assert Sale.objects.get().outcome == "closed"
+
+
+def test_closing_lays_the_buyers_inquiry_aside_once(desk: Desk) -> None:
+    sale = desk.delivered()
+    close_sale(sale, by=desk.owner, at=NOON + 5 * DAY)
+    close_sale(sale, by=desk.owner, at=NOON + 6 * DAY)
+    inquiry = desk.hold.inquiry
+    inquiry.refresh_from_db()
+    assert inquiry.done_at == NOON + 5 * DAY
+    assert [entry.by for entry in history_of(inquiry).filter(verb="laid aside")] == [desk.owner]
 
 
 def test_a_sale_with_money_paid_back_cannot_be_closed(desk: Desk) -> None:
