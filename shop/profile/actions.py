@@ -21,7 +21,7 @@ def save_profile(profile: ShopProfile, fields: list[str], *, by: User | None, at
             "changed",
             by=by,
             at=at,
-            field=name,
+            field=str(profile._meta.get_field(name).verbose_name),
             old=getattr(before, name),
             new=getattr(profile, name),
         )

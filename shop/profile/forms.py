@@ -1,11 +1,20 @@
 """The form of the shop's profile."""
 
+from collections.abc import Iterator
 from zoneinfo import available_timezones
 
 from babel.numbers import is_currency
 from django import forms
 
 from shop.profile.models import ShopProfile
+
+PARTS = {
+    "The shop": ["name", "tagline", "owner_name", "about"],
+    "How to reach it": ["address", "telephone", "email", "hours"],
+    "Holds, deposits and approval": ["hold_hours", "approval_hours", "deposit_percent", "terms"],
+    "Parcels": ["carriers"],
+    "Money, dates and the month": ["currency", "time_zone", "standing_days"],
+}
 
 
 class ProfileForm(forms.ModelForm):
@@ -20,6 +29,17 @@ class ProfileForm(forms.ModelForm):
             "terms": forms.Textarea(attrs={"rows": 12}),
             "carriers": forms.Textarea(attrs={"rows": 4}),
         }
+        labels = {"owner_name": "Name of the owner"}
+        help_texts = {
+            "owner_name": "Signs the letters that go out by themselves.",
+            "address": "As on an envelope, a line each. Receipts print it.",
+            "deposit_percent": "What the deposit page proposes; another sum can be typed there.",
+        }
+
+    def parts(self) -> Iterator[tuple[str, list[forms.BoundField]]]:
+        """The legend of each part, with its fields in order."""
+        for legend, names in PARTS.items():
+            yield legend, [self[name] for name in names]
 
     def clean_currency(self) -> str:
         """A code of ISO 4217, in capitals."""
