@@ -12,6 +12,7 @@ from inquiries.desk.inquiry_forms import EntryForm
 from inquiries.sales.actions import Received
 from inquiries.sales.models import LedgerRow
 from inquiries.shipping.models import Shipment
+from shop.money import Money
 from shop.units import Mass
 
 METHODS = [("", "Choose"), *LedgerRow.Method.choices]
@@ -94,7 +95,9 @@ class ReverseForm(RowForm):
 
     def __init__(self, *args: Any, rows: Iterable[LedgerRow] = (), **options: Any) -> None:
         super().__init__(*args, **options)
-        choices = [(str(row.pk), f"{row.get_kind_display()}, {row.amount:,}") for row in rows]
+        choices = [
+            (str(row.pk), f"{row.get_kind_display()}, {Money(abs(row.amount), row.currency)}") for row in rows
+        ]
         self.fields["row"] = forms.TypedChoiceField(label="Which row", choices=choices, coerce=int)
         self.order_fields(["row", "reason"])
 

@@ -89,7 +89,7 @@ def questions(at: datetime) -> list[Due]:
         found.append(
             Due(
                 f"{inquiry.contact}, about {_named(inquiry.instrument)}",
-                f"Waiting for us for {timesince(since, at)}",
+                f"Waiting for {timesince(since, at)}",
                 reverse("inquiry", args=[inquiry.pk]),
                 "Answer",
                 since,

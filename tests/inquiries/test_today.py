@@ -50,8 +50,8 @@ def test_questions_stand_with_how_long_they_wait(helper: User) -> None:
     items = part("questions", helper)
     assert [item.what.partition(",")[0] for item in items] == ["Late", "Later"]
     assert [item.note for item in items] == [
-        "Waiting for us for 2\N{NO-BREAK SPACE}days",
-        "Waiting for us for 1\N{NO-BREAK SPACE}hour",
+        "Waiting for 2\N{NO-BREAK SPACE}days",
+        "Waiting for 1\N{NO-BREAK SPACE}hour",
     ]
     assert items[0].href == reverse("inquiry", args=[late.pk])
 
