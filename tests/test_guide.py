@@ -1,6 +1,7 @@
 """The guide names every room and every word."""
 
 import inspect
+import re
 from pathlib import Path
 
 import pytest
@@ -69,3 +70,11 @@ def test_imports_run_one_way() -> None:
             for other in forbidden:
                 for line in text.splitlines():
                     assert not line.strip().startswith((f"from {other}", f"import {other}")), file
+
+
+def test_the_readme_names_every_variable_that_the_settings_read() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    settings = (ROOT / "shop" / "settings.py").read_text(encoding="utf-8")
+    read = set(re.findall(r"environment\.\w+\(\s*\"(\w+)\"", settings))
+    assert {"SHOP_SECRET_KEY", "DATABASE_URL"} <= read
+    assert [name for name in sorted(read) if f"`{name}`" not in readme] == []
