@@ -1,9 +1,16 @@
-"""A shop to be killed, in a process of its own: `python -m tests.support.kills receive|told`."""
+"""A shop to be killed, in processes of its own.
 
+`python -m tests.support.kills receive NUMBER|told|counter PRICE|serve PORT|books`
+"""
+
+import hashlib
 import json
 import sys
+from collections.abc import Callable
+from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import django
 
@@ -16,9 +23,15 @@ from PIL import Image  # noqa: E402
 
 from catalog.models import Instrument, Photograph  # noqa: E402
 from catalog.pictures.actions import receive_photograph  # noqa: E402
+from catalog.pictures.intake import original_path  # noqa: E402
 from catalog.pictures.prints import SUFFIXES, print_path  # noqa: E402
-from shop.models import Job  # noqa: E402
-from tests.factories import InstrumentFactory  # noqa: E402
+from inquiries.models import Inquiry, LedgerRow, Sale  # noqa: E402
+from inquiries.sales.actions import Received, open_sale  # noqa: E402
+from inquiries.sales.hold_actions import place_hold  # noqa: E402
+from inquiries.sales.queries import facts_of, with_rows  # noqa: E402
+from shop.models import Entry, Job  # noqa: E402
+from shop.serving import serve  # noqa: E402
+from tests.factories import InquiryFactory, InstrumentFactory, OwnerFactory, ShopFactory  # noqa: E402
 
 
 def receive(number: str) -> None:
@@ -41,18 +54,82 @@ def told() -> None:
                 "finished": sum(Instrument.objects.values_list("revision", flat=True)),
                 "jobs": sorted(Job.objects.values_list("state", flat=True)),
                 "tries": sum(Job.objects.values_list("tries", flat=True)),
-                "prints missing": [
-                    str(path)
-                    for photograph in photographs
-                    for width in photograph.widths
-                    for suffix in SUFFIXES
-                    if not (path := print_path(photograph.token, width, suffix)).exists()
-                ],
+                "prints missing": [path for photograph in photographs for path in _missing(photograph)],
                 "half-made": [path.name for path in Path(settings.PRINTS_DIR).rglob("making-*")],
             }
         )
     )
 
 
+def _missing(photograph: Photograph) -> list[str]:
+    """The prints of a photograph that are not on the disk."""
+    places = [
+        print_path(photograph.token, width, suffix) for width in photograph.widths for suffix in SUFFIXES
+    ]
+    return [str(place) for place in places if not place.exists()]
+
+
+def counter(price: str) -> None:
+    """An owner, and a piece in an open sale with one unit of money paid in; prints where the presses go."""
+    ShopFactory()
+    owner, at = OwnerFactory(username="ada"), timezone.now()
+    inquiry: Inquiry = InquiryFactory(opened_at=at)
+    hold = place_hold(inquiry.instrument, inquiry, by=owner, at=at)
+    first = Received(Decimal(1), LedgerRow.Method.CASH, "0" * 32)
+    sale = open_sale(hold, price=Decimal(price), shipping=Decimal(0), money=first, by=owner, at=at)
+    print(json.dumps({"stock": inquiry.instrument.stock_id, "sale": sale.number, "log-in": owner.username}))
+
+
+def books() -> None:
+    """Print all that the shop holds: photographs with their files, the ledger with its receipts, the work left."""
+    sale = with_rows(Sale.objects.all()).get()
+    print(
+        json.dumps(
+            {
+                "photographs": [_photograph(photograph) for photograph in Photograph.objects.order_by("pk")],
+                "rows": [_row(row) for row in sale.rows.all() if row.is_money_in],
+                "balance": str(facts_of(sale).balance),
+                "jobs": list(Job.objects.filter(due__lte=timezone.now()).values_list("state", flat=True)),
+                "noted": Entry.objects.filter(verb="photograph received").count(),
+            }
+        )
+    )
+
+
+def _photograph(photograph: Photograph) -> dict[str, Any]:
+    place = original_path(photograph.sha256, photograph.suffix)
+    return {
+        "name": photograph.original_name,
+        "state": photograph.state,
+        "sha256": photograph.sha256,
+        "on disk": hashlib.sha256(place.read_bytes()).hexdigest() if place.exists() else None,
+        "prints": len(photograph.widths) * len(SUFFIXES),
+        "prints missing": _missing(photograph),
+    }
+
+
+def _row(row: LedgerRow) -> dict[str, Any]:
+    receipt = getattr(row, "receipt", None)
+    return {
+        "entry": row.entry,
+        "received": str(row.received),
+        "receipt": receipt.number if receipt else None,
+        "receipt says": receipt.content["received"] if receipt else None,
+    }
+
+
+def serve_on(port: str) -> None:
+    """The site and the worker as `manage.py serve` runs them, without its gate for a real shop."""
+    sys.exit(serve(address="127.0.0.1", port=int(port)))
+
+
+COMMANDS: dict[str, Callable[..., None]] = {
+    "receive": receive,
+    "told": told,
+    "counter": counter,
+    "books": books,
+    "serve": serve_on,
+}
+
 if __name__ == "__main__":
-    {"receive": receive, "told": told}[sys.argv[1]](*sys.argv[2:])
+    COMMANDS[sys.argv[1]](*sys.argv[2:])

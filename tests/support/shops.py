@@ -39,9 +39,7 @@ class Shop:
             cwd=ROOT,
             env=self.environment | (environment or {}),
             text=True,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            **options,
+            **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE} | options,
         )
 
     def run(self, *command: str, timeout: float = 120) -> str:
