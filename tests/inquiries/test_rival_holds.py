@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from itertools import pairwise
 
 from tests.support.shops import Shop
 
@@ -25,5 +26,5 @@ def test_a_hundred_rivals_give_one_hold_and_a_queue_of_ninety_nine(shop_apart: S
     holds = json.loads(shop_apart.run("-m", "tests.support.rivals", "tell"))
     assert [hold["state"] for hold in holds] == ["active"] + ["queued"] * 99
     assert len({hold["contact_id"] for hold in holds}) == 100
-    for before, after in zip(holds, holds[1:], strict=False):
+    for before, after in pairwise(holds):
         assert after["starts_at"] == before["until"]
