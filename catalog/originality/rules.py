@@ -9,6 +9,7 @@ REFINISHED = "refinished"
 NOT_EXAMINED = "not-examined"
 ADDED_WORDS = {"unknown": "not known", "missing": "missing"}
 NAMED_AT_MOST = 3
+IN_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 class Claim(StrEnum):
@@ -54,6 +55,14 @@ def spoken(what: Claim, parts: Iterable[tuple[str, str]]) -> str:
         return WORDS[what]
     named = [_named(name, state) for name, state in parts if state not in ORIGINAL | {NOT_EXAMINED}]
     return f"Original but for {_joined(named)}"
+
+
+def briefly(what: Claim, exceptions: int) -> str:
+    """The claim as it stands under a plate; `exceptions` parts are not original, as catalogue queries count."""
+    if what != Claim.BUT_FOR:
+        return WORDS[what]
+    many = IN_WORDS[exceptions] if exceptions < len(IN_WORDS) else str(exceptions)
+    return f"Original but for {many} {'part' if exceptions == 1 else 'parts'}"
 
 
 def _named(name: str, state: str) -> str:

@@ -9,7 +9,7 @@ from catalog.instruments.availability import Availability, availability_of
 from catalog.instruments.grades import MEANING
 from catalog.instruments.models import Instrument, Part
 from catalog.originality.models import Finding
-from catalog.originality.rules import NOT_EXAMINED, WORDS, Claim, spoken
+from catalog.originality.rules import NOT_EXAMINED, Claim, briefly, spoken
 from catalog.pictures.models import Photograph
 from catalog.provenance.models import Provenance
 from shop.money import Money
@@ -43,11 +43,13 @@ class Picture:
 
 @dataclass(frozen=True)
 class Card:
-    """One instrument among others."""
+    """One instrument among others; maker and model are empty where the name is not made of them."""
 
     stock: int
     address: str
     name: str
+    maker: str
+    model: str
     made: str
     setout: str
     state: str
@@ -165,26 +167,32 @@ def _srcset(photograph: Photograph, widths: list[int], suffix: str) -> str:
 
 def card(instrument: Any) -> Card:
     """An instrument that came through catalog.public.queries.cards or .pages."""
-    ready = instrument.ready
+    ready, model = instrument.ready, instrument.model
     return Card(
         stock=instrument.stock_id,
         address=instrument.get_absolute_url(),
         name=instrument.name,
+        maker=model.maker.name if model else "",
+        model=model.name if model else "",
         made=instrument.made,
         setout=_setout(instrument),
         state=availability_of(instrument).value,
         price=_price(instrument),
-        claim=WORDS[Claim(instrument.claim)],
+        claim=briefly(Claim(instrument.claim), instrument.exceptions),
         picture=picture(ready[0]) if ready else None,
     )
 
 
 def _setout(instrument: Instrument) -> str:
-    """Banjo, five-string; a mandolin of the mandolin family is a mandolin."""
+    """Banjo, five-string; but of the mandolin family a mandola is a mandola, and a ukulele banjo says it is one."""
     kind, now = instrument.kind.name, instrument.configuration_now
-    if now and now.name.lower() in kind.lower():
+    if now and (kind.endswith(" family") or kind.lower() in now.name.lower()):
         return now.name
     return f"{kind}, {_lowered(now.name)}" if now else kind
+
+
+def _raised(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _lowered(name: str) -> str:
@@ -221,7 +229,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         grade_meaning=MEANING.get(instrument.grade, ""),
         setup=instrument.setup,
         numbers=[_number(row) for row in instrument.numbers.all()],
-        measurements=[(row.measure.name, row.shown) for row in instrument.measurements.all()],
+        measurements=[(row.measure.name, _raised(row.shown)) for row in instrument.measurements.all()],
         included=[row.what for row in instrument.included.all()],
         originality=_originality(instrument),
         provenance=_provenance(instrument.provenance.all()),

@@ -6,7 +6,7 @@ import pytest
 
 from catalog.models import Finding, Instrument, Part
 from catalog.originality.queries import with_claim
-from catalog.originality.rules import NOT_EXAMINED, ORIGINAL, REFINISHED, WORDS, Claim, claim, spoken
+from catalog.originality.rules import NOT_EXAMINED, ORIGINAL, REFINISHED, WORDS, Claim, briefly, claim, spoken
 from tests.factories import NOON, InstrumentFactory
 
 STATES = [state.value for state in Finding.State]
@@ -62,6 +62,33 @@ def test_every_claim_has_a_word_and_the_rule_knows_only_states_that_exist() -> N
 )
 def test_the_claim_as_it_heads_a_page(what: Claim, parts: list[tuple[str, str]], expected: str) -> None:
     assert spoken(what, parts) == expected
+
+
+@pytest.mark.parametrize(
+    ("what", "exceptions", "expected"),
+    [
+        (Claim.BUT_FOR, 1, "Original but for one part"),
+        (Claim.BUT_FOR, 3, "Original but for three parts"),
+        (Claim.BUT_FOR, 12, "Original but for 12 parts"),
+        (Claim.CONVERTED, 3, "Converted"),
+    ],
+)
+def test_the_claim_as_it_stands_under_a_plate(what: Claim, exceptions: int, expected: str) -> None:
+    assert briefly(what, exceptions) == expected
+
+
+@pytest.mark.django_db
+def test_a_list_counts_the_parts_that_are_not_original() -> None:
+    instrument = InstrumentFactory()
+    states = ["original", "repaired", "later", "missing", "not-examined"]
+    parts = Part.objects.filter(kind=instrument.kind, parent__isnull=False)
+    for part, state in zip(parts, states, strict=False):
+        Finding.objects.create(
+            instrument=instrument, part=part, state=state, evidence="Seen", examined_at=NOON
+        )
+    bare = InstrumentFactory()
+    counted = with_claim(Instrument.objects.order_by("pk"))
+    assert [(row.pk, row.exceptions) for row in counted] == [(instrument.pk, 2), (bare.pk, 0)]
 
 
 @pytest.mark.django_db
