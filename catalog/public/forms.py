@@ -36,8 +36,8 @@ class CatalogueFilter(forms.Form):
     def __init__(self, data: QueryDict, *, currency: str) -> None:
         super().__init__(data, auto_id="narrow_%s")
         self.currency = currency
-        self.fields["price_from"].label = f"From, {currency}"
-        self.fields["price_to"].label = f"To, {currency}"
+        self.fields["price_from"].label = f"Price from, {currency}"
+        self.fields["price_to"].label = f"to, {currency}"
         _choose(self, "kind", [(kind.slug, kind.plural) for kind in kinds_listed()])
         _choose(self, "maker", sorted({(maker.slug, maker.name) for maker in makers_listed()}))
         _choose(self, "configuration", list(_configurations()))

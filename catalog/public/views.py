@@ -29,6 +29,7 @@ def front(request: HttpRequest) -> HttpResponse:
     hero = _hero(newest)
     shown = {
         "hero": hero,
+        "lede": the_shop().about.replace("\r", "").partition("\n\n")[0],
         "newest": [one for one in newest if one is not hero][:NEWEST],
         "listed": Instrument.objects.listed().count(),
         "sold": Instrument.objects.archived().count(),

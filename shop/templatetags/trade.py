@@ -5,6 +5,8 @@ from decimal import Decimal
 
 from django import template
 from django.utils import timezone
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from shop.money import Money
 
@@ -27,6 +29,23 @@ def day(instant: datetime | None) -> str:
 def moment(instant: datetime | None) -> str:
     """Wed 25 Nov 2026, 4:05 pm, in the shop's zone."""
     return _local(instant, "%a %-d %b %Y, %-I:%M %p").replace("AM", "am").replace("PM", "pm")
+
+
+LONGEST_HEADING = 4  # words
+
+
+@register.filter
+def run_in(text: str) -> SafeString:
+    """Paragraphs whose first sentence, if it is a few words long, stands out as a heading in the line."""
+    paragraphs = [part.strip() for part in text.replace("\r", "").split("\n\n")]
+    return format_html_join("\n", "<p>{}</p>", ((_headed(part),) for part in paragraphs if part))
+
+
+def _headed(paragraph: str) -> str:
+    heading, stop, rest = paragraph.partition(". ")
+    if not stop or len(heading.split()) > LONGEST_HEADING:
+        return paragraph
+    return format_html("<b>{}.</b> {}", heading, rest)
 
 
 def _local(instant: datetime | None, pattern: str) -> str:

@@ -15,6 +15,7 @@ from catalog.instruments.grades import scale
 from catalog.models import Finding, FoundNumber, Included, Instrument, Measurement, Part, Provenance
 from inquiries.models import Inquiry
 from inquiries.sales.hold_actions import place_hold
+from shop.models import ShopProfile
 from tests.factories import (
     NOON,
     ContactFactory,
@@ -85,6 +86,20 @@ def test_an_empty_shop_says_so(client: Client) -> None:
     for name in ("front", "catalogue"):
         assert "Nothing is listed just now." in client.get(reverse(name)).text
     assert "Nothing has been sold yet." in client.get(reverse("sold")).text
+
+
+def test_the_front_opens_with_the_first_paragraph_about_the_shop(client: Client) -> None:
+    ShopProfile.objects.update(about="We look at every part.\r\n\r\nAnd we say so.")
+    assert client.get("/").context["lede"] == "We look at every part."
+
+
+def test_a_short_first_sentence_of_the_terms_stands_out_and_markup_is_only_text(client: Client) -> None:
+    ShopProfile.objects.update(
+        terms="Holds. Ask for <one>.\r\n\r\nWe send the instrument when it is paid. Then we write."
+    )
+    page = client.get(reverse("terms")).text
+    assert "<p><b>Holds.</b> Ask for &lt;one&gt;.</p>" in page
+    assert "<p>We send the instrument when it is paid. Then we write.</p>" in page
 
 
 def test_about_and_terms_show_the_shops_own_words(client: Client) -> None:
