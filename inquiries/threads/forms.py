@@ -14,13 +14,25 @@ SALT = "inquiries.ask"
 class AskForm(forms.Form):
     """A question about one instrument."""
 
-    name = forms.CharField(label="Your name", max_length=120)
-    email = forms.EmailField(label="Your e-mail address", max_length=254)
+    name = forms.CharField(
+        label="Your name", max_length=120, error_messages={"required": "Please tell us your name."}
+    )
+    email = forms.EmailField(
+        label="Your e-mail address",
+        max_length=254,
+        error_messages={
+            "required": "Please give an address that we can answer to.",
+            "invalid": "This does not read as an e-mail address: please look at its spelling.",
+        },
+    )
     telephone = forms.CharField(
         label="Telephone", max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
     )
     message = forms.CharField(
-        label="Your question", max_length=4000, widget=forms.Textarea(attrs={"rows": 6})
+        label="Your question",
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        error_messages={"required": "Please write what you would like to know."},
     )
     website = forms.CharField(
         label="Leave this empty",

@@ -109,7 +109,7 @@ def test_the_listing_page_carries_the_form_and_it_works_from_there(
     assert f'action="{reverse("ask", args=[instrument.stock_id])}"' in page.text
     answer = send(client, instrument, email="no address")
     assert answer.status_code == 200
-    assert "Enter a valid email address." in answer.text
+    assert "This does not read as an e-mail address" in answer.text
     assert answer.templates[0].name == "public/ask.html"
 
 
@@ -162,12 +162,12 @@ def test_a_seal_that_is_not_ours_is_refused(client: Client, instrument: Instrume
 @pytest.mark.parametrize(
     ("field", "value", "said"),
     [
-        ("name", "", "This field is required."),
+        ("name", "", "Please tell us your name."),
         ("name", "n" * 121, "at most 120 characters"),
         ("email", "e" * 250 + "@post.example", "at most 254 characters"),
         ("telephone", "5" * 41, "at most 40 characters"),
         ("message", "m" * 4001, "at most 4000 characters"),
-        ("message", "", "This field is required."),
+        ("message", "", "Please write what you would like to know."),
     ],
 )
 def test_every_field_has_its_cap_and_what_was_typed_comes_back(
