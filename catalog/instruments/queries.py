@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Prefetch
 
 if TYPE_CHECKING:
-    from catalog.instruments.models import Instrument
+    from catalog.instruments.models import Instrument  # noqa: F401 - named in the base class below
 
 
 class InstrumentQuerySet(models.QuerySet["Instrument"]):
