@@ -6,8 +6,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from inquiries.desk.people_forms import ContactForm
 from inquiries.people.actions import change_contact
+from inquiries.people.forms import ContactForm
 from inquiries.people.models import Contact
 from inquiries.sales.models import Sale
 from inquiries.threads.models import Inquiry

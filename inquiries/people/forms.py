@@ -1,11 +1,14 @@
 """The form over a person: what letters and receipts are addressed to."""
 
+import re
+
 from babel import Locale
 from django import forms
 
 from inquiries.people.models import Contact
 
-COUNTRIES = {code for code in Locale("en").territories if len(code) == 2 and code.isalpha()}
+TWO_LETTERS = re.compile("[A-Z]{2}")
+COUNTRIES = {code for code in map(str, Locale("en").territories) if TWO_LETTERS.fullmatch(code)}
 
 
 class ContactForm(forms.ModelForm):
