@@ -81,11 +81,13 @@ def hold_release(request: DeskRequest, hold: int) -> HttpResponse:
 
 def _choose(request: DeskRequest, instrument: Instrument, form: forms.Form) -> HttpResponse:
     at = timezone.now()
-    asked = Inquiry.objects.filter(instrument=instrument, done_at__isnull=True).select_related("contact")
+    standing = standing_of(instrument, at=at)
+    open_ones = Inquiry.objects.filter(instrument=instrument, done_at__isnull=True)
+    asked = open_ones.exclude(contact__in=[hold.contact_id for hold in standing.promised])
     context = {
         "instrument": instrument,
-        "inquiries": asked,
-        "standing": standing_of(instrument, at=at),
+        "inquiries": asked.select_related("contact"),
+        "standing": standing,
         "form": form,
         "at": at,
     }

@@ -21,7 +21,7 @@ class NewMemberForm(BaseUserCreationForm):
     class Meta:
         model = User
         fields = ["username", "first_name", "last_name", "email", "role"]
-        labels = {"username": "log-in name", "email": "e-mail"}
+        labels = {"username": "Log-in name", "email": "E-mail"}
 
 
 class MemberForm(forms.ModelForm):
@@ -30,7 +30,7 @@ class MemberForm(forms.ModelForm):
     class Meta:
         model = User
         fields = ["first_name", "last_name", "email", "role", "is_active"]
-        labels = {"email": "e-mail", "is_active": "may log in"}
+        labels = {"email": "E-mail", "is_active": "May log in"}
         help_texts = {
             "is_active": "Take the tick away when somebody leaves. Their name stays in the history."
         }

@@ -43,7 +43,8 @@ class SheetRows(Rows):
             parent.queryset = Part.objects.filter(kind=self.instance, parent=None).exclude(
                 pk=form.instance.pk
             )
-            parent.empty_label = "None: a part or a heading by itself"
+            parent.label = "Stands under"
+            parent.empty_label = "Nothing: a part or a heading by itself"
 
 
 class PartRows(SheetRows):

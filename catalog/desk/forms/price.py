@@ -56,7 +56,7 @@ class PriceForm(forms.Form):
         columns = ["asking_price", "price_on_request"] + ["floor_price"] * user.is_owner
         super().__init__(data, initial={name: getattr(instrument, name) for name in columns})
         self.fields["asking_price"] = AmountField(
-            currency=instrument.currency, required=False, help_text=f"In {instrument.currency}: 12,500."
+            currency=instrument.currency, required=False, help_text=f"In {instrument.currency}, as in 12,500."
         )
         self.fields["price_on_request"] = forms.BooleanField(
             required=False, help_text="The page then says so in place of a price."
