@@ -22,7 +22,8 @@ from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, owner_only
 
 YEAR = 12
-UNITS = {"count": "", "days": " days", "hours": " hours", "per cent": " %"}
+UNITS = {"count": "", "days": " days", "hours": " hours", "per cent": "%"}
+MINUS = "\N{MINUS SIGN}"
 HEADS = ["Figure", "Unit", "This month", "The same month last year", "Change"]
 SALE_HEADS = ["Sale", "Ended", "Outcome", "Stock number", "Instrument", "Buyer", "Currency", "Price", "Landed cost",
               "Gross margin", "Kept", "Days in stock"]  # fmt: skip
@@ -95,7 +96,7 @@ def _lines(wanted: Month, shop: ShopProfile, *, at: datetime) -> list[Line]:
 
 def _shown(line: Line) -> list[str]:
     """Now, before and the change as they are read."""
-    change = _said(line, line.change)
+    change = _said(line, line.change).replace("%", " points").replace("-", MINUS)
     if line.change and line.change > 0:
         change = f"+{change}"
     return [_said(line, line.now), _said(line, line.before), change]
