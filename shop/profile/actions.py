@@ -14,6 +14,7 @@ from shop.staff.models import User
 def save_profile(profile: ShopProfile, fields: list[str], *, by: User | None, at: datetime) -> None:
     """Keep the profile, with a history row for each of the changed `fields`."""
     before = the_shop()
+    names = {field.name: str(field.verbose_name) for field in ShopProfile._meta.concrete_fields}
     profile.save()
     for name in fields:
         record(
@@ -21,7 +22,7 @@ def save_profile(profile: ShopProfile, fields: list[str], *, by: User | None, at
             "changed",
             by=by,
             at=at,
-            field=str(profile._meta.get_field(name).verbose_name),
+            field=names[name],
             old=getattr(before, name),
             new=getattr(profile, name),
         )
