@@ -35,11 +35,11 @@ class Drawn:
 
 
 VARIANTS = {
-    "banjo": {"five-string": "five-string", "plectrum": "plectrum"},
+    "banjo": {"five-string": "five-string", "plectrum": "plectrum", "banjolele": "banjolele"},
     "flat-top": {"twelve-string": "twelve-string", "tenor": "tenor", "six-string": "six-string"},
-    "archtop": {"round-hole-six": "round-hole"},
+    "archtop": {"round-hole-six": "round-hole", "f-hole-tenor": "f-hole-tenor"},
     "mandolin": {"mandola": "mandola", "mandocello": "mandocello"},
-    "ukulele": {"soprano": "soprano", "tenor": "tenor", "baritone": "baritone"},
+    "ukulele": {"soprano": "soprano", "taropatch": "taropatch", "tenor": "tenor", "baritone": "baritone"},
 }
 USUAL = {
     "banjo": "tenor",

@@ -84,10 +84,11 @@ def _hooks(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
 
 def _skin(sheet: Sheet, plate: Plate, y: float, r: float) -> None:
     head = r - 6
+    part = r / 144
     sheet.circle(0, y, head, fill=plate.top, fill_opacity=CLEAR)
     dice = Random(plate.seed * 7 + 6)
     for _ in range(round(5 + 12 * plate.wear)):
-        x, z, size = dice.gauss(18, 34), y + dice.gauss(34, 40), dice.uniform(10, 34)
+        x, z, size = part * dice.gauss(18, 34), y + part * dice.gauss(34, 40), part * dice.uniform(10, 34)
         stain = sheet.radial(
             x, z, size, (0, "#7a5a30", round(0.14 + 0.14 * plate.wear, 2)), (1, "#7a5a30", 0)
         )
@@ -216,7 +217,11 @@ def _brace(sheet: Sheet, plate: Plate, y: float) -> None:
 
 
 def _stamp(sheet: Sheet, plate: Plate, y: float) -> None:
-    look: dict[str, str | float] = {"font_family": "DejaVu Sans Mono", "font_size": 11, "letter_spacing": 1.2}
+    look: dict[str, str | float] = {
+        "font_family": "DejaVu Sans Mono",
+        "font_size": min(11, 84 / max(1, len(plate.serial))),
+        "letter_spacing": 1.2,
+    }
     with sheet.group(transform=f"rotate(90 0 {y:.2f})"):
         sheet.text(0.4, y + 4.4, plate.serial, fill="#fff", fill_opacity=0.4, **look)
         sheet.text(0, y + 4, plate.serial, fill="#1a0c05", fill_opacity=0.85, **look)

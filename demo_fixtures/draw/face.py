@@ -18,7 +18,7 @@ def is_carved(plate: Plate) -> bool:
 
 def has_f_holes(plate: Plate) -> bool:
     """Whether the top has f-holes instead of a round or oval hole."""
-    return plate.variant == "f-hole" or plate.body == "carved-scroll"
+    return plate.variant.startswith("f-hole") or plate.body == "carved-scroll"
 
 
 def draw_body(sheet: Sheet, plate: Plate, lay: Layout) -> None:
@@ -104,6 +104,10 @@ def _f_hole(sheet: Sheet, plate: Plate, parts: tuple[str, str, str]) -> None:
         sheet.path(d, fill="#140b07")
 
 
+def _numbered(serial: str) -> str:
+    return f"No. {serial}" if any(sign.isdigit() for sign in serial) else serial
+
+
 def _label(sheet: Sheet, plate: Plate, y: float, across: float) -> None:
     """The maker's paper label, glued inside the back: seen through the hole, in its shade."""
     wide, tall = across * 1.12, across * 0.62
@@ -126,7 +130,12 @@ def _label(sheet: Sheet, plate: Plate, y: float, across: float) -> None:
     sheet.text(0, y - tall * 0.06, plate.label, font_size=round(size, 2), **face)
     sheet.rect(-wide * 0.1, y + tall * 0.03, wide * 0.2, wide * 0.006, fill="#3a2214")
     sheet.text(
-        0, y + tall * 0.24, f"No. {plate.serial}", font_size=round(wide * 0.1, 2), font_style="italic", **face
+        0,
+        y + tall * 0.24,
+        _numbered(plate.serial),
+        font_size=round(wide * 0.1, 2),
+        font_style="italic",
+        **face,
     )
 
 

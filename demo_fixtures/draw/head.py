@@ -85,7 +85,7 @@ def draw_head_back(sheet: Sheet, plate: Plate, lay: Layout) -> None:
         _pegs(sheet, plate, lay)
     look: dict[str, str | float] = {
         "font_family": "DejaVu Sans Mono",
-        "font_size": wide * 0.17,
+        "font_size": min(wide * 0.17, wide * 2.1 / max(1, len(plate.serial))),
         "fill": "#1a0d06",
     }
     sheet.text(0.25, -long * 0.89 + 0.25, plate.serial, fill_opacity=0.35, **{**look, "fill": "#fff"})

@@ -57,8 +57,8 @@ def _pear(length: float, lower: float, depth: float) -> Shape:
     return Shape(length, lower * 0.5, lower * 0.5, lower, length * 0.2, length * 0.3, length * 0.66, depth)
 
 
-def _pot(depth: float) -> Shape:
-    return Shape(288, 144, 144, 144, 144, 144, 144, depth)
+def _pot(depth: float, r: float = 144) -> Shape:
+    return Shape(2 * r, r, r, r, r, r, r, depth)
 
 
 # scale, frets, fret at the body, courses, doubled, half nut, half neck at the body, peghead (half width, length)
@@ -66,11 +66,14 @@ _ROWS: dict[tuple[str, str], tuple[float, int, int, int, bool, float, float, tup
     ("banjo", "five-string"): (667, 22, 22, 4, False, 16.5, 24, (35, 150)),
     ("banjo", "tenor"): (584, 19, 19, 4, False, 15.5, 22, (34, 140)),
     ("banjo", "plectrum"): (667, 22, 22, 4, False, 16, 22, (34, 145)),
+    ("banjo", "banjolele"): (346, 16, 16, 4, False, 17, 21, (28, 98)),
     ("flat-top", "six-string"): (632, 20, 14, 6, False, 22, 28, (37, 165)),
     ("flat-top", "twelve-string"): (660, 19, 12, 6, True, 24, 30, (41, 235)),
     ("flat-top", "tenor"): (584, 19, 14, 4, False, 16, 21, (31, 128)),
     ("archtop", "f-hole"): (629, 20, 14, 6, False, 21.5, 28, (40, 172)),
+    ("archtop", "f-hole-tenor"): (584, 20, 14, 4, False, 16, 21, (32, 132)),
     ("archtop", "round-hole"): (629, 19, 13, 6, False, 22, 28, (39, 165)),
+    ("ukulele", "taropatch"): (381, 17, 12, 4, True, 18.5, 24, (30, 124)),
     ("mandolin", "mandolin"): (352, 20, 12, 4, True, 14.5, 19, (33, 138)),
     ("mandolin", "mandola"): (406, 20, 12, 4, True, 15.5, 20, (35, 148)),
     ("mandolin", "mandocello"): (629, 20, 14, 4, True, 17.5, 24, (38, 172)),
@@ -84,9 +87,11 @@ _SHAPES: dict[tuple[str, str], Shape] = {
     ("flat-top", "twelve-string"): _guitar(505, 146, 122, 202, 106),
     ("flat-top", "tenor"): _guitar(432, 118, 98, 162, 92),
     ("archtop", "f-hole"): _guitar(520, 152, 126, 213, 86),
+    ("archtop", "f-hole-tenor"): _guitar(482, 138, 114, 194, 84),
     ("archtop", "round-hole"): _guitar(505, 145, 118, 202, 84),
     ("ukulele", "soprano"): _guitar(238, 59, 46, 79, 56),
     ("ukulele", "concert"): _guitar(272, 68, 54, 92, 62),
+    ("ukulele", "taropatch"): _guitar(282, 71, 56, 96, 64),
     ("ukulele", "tenor"): _guitar(304, 75, 60, 104, 68),
     ("ukulele", "baritone"): _guitar(356, 92, 76, 127, 78),
     ("mandolin", "carved-scroll"): _pear(318, 124, 46),
@@ -108,6 +113,8 @@ def layout_of(plate: Plate) -> Layout:
 
 def _shape(plate: Plate) -> Shape:
     if plate.kind == "banjo":
+        if plate.variant == "banjolele":
+            return _pot(58, 96)
         return _pot(92 if plate.resonator else 68)
     if plate.kind != "mandolin":
         return _SHAPES[plate.kind, plate.variant]

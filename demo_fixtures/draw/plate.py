@@ -5,11 +5,11 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 VARIANTS: dict[str, tuple[str, ...]] = {
-    "banjo": ("five-string", "tenor", "plectrum"),
+    "banjo": ("five-string", "tenor", "plectrum", "banjolele"),
     "flat-top": ("six-string", "twelve-string", "tenor"),
-    "archtop": ("f-hole", "round-hole"),
+    "archtop": ("f-hole", "f-hole-tenor", "round-hole"),
     "mandolin": ("mandolin", "mandola", "mandocello"),
-    "ukulele": ("soprano", "concert", "tenor", "baritone"),
+    "ukulele": ("soprano", "concert", "tenor", "baritone", "taropatch"),
 }
 MANDOLIN_BODIES = ("carved-scroll", "carved-pear", "bowl")
 METALS = ("nickel", "gold", "aged")

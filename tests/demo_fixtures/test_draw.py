@@ -12,11 +12,12 @@ from demo_fixtures.draw.scenes import scene_for
 
 # Numbers of strings of the ordinary forms of these instruments (common practice, no source).
 STRINGS = {
-    ("banjo", "five-string"): 5, ("banjo", "tenor"): 4, ("banjo", "plectrum"): 4,
+    ("banjo", "five-string"): 5, ("banjo", "tenor"): 4, ("banjo", "plectrum"): 4, ("banjo", "banjolele"): 4,
     ("flat-top", "six-string"): 6, ("flat-top", "twelve-string"): 12, ("flat-top", "tenor"): 4,
-    ("archtop", "f-hole"): 6, ("archtop", "round-hole"): 6,
+    ("archtop", "f-hole"): 6, ("archtop", "f-hole-tenor"): 4, ("archtop", "round-hole"): 6,
     ("mandolin", "mandolin"): 8, ("mandolin", "mandola"): 8, ("mandolin", "mandocello"): 8,
     ("ukulele", "soprano"): 4, ("ukulele", "concert"): 4, ("ukulele", "tenor"): 4, ("ukulele", "baritone"): 4,
+    ("ukulele", "taropatch"): 8,
 }  # fmt: skip
 
 
