@@ -94,9 +94,9 @@ def month_of(event: Row) -> Month:
 def landed(row: Row, price: Decimal) -> Decimal:
     """What a piece of the JSON cost: what was spent on it, and of a consigned one what its owner gets."""
     spent = sum((Decimal(str(cost["amount"])) for cost in row["costs"]), Decimal(0))
-    percent = row["acquired"].get("commission_percent")
-    if percent is None:
+    if row["acquired"]["how"] != "consigned":
         return spent
+    percent = Decimal(str(row["acquired"]["commission_percent"]))
     return spent + price - (price * percent / 100).quantize(CENT, ROUND_HALF_UP)
 
 

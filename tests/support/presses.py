@@ -154,6 +154,13 @@ class Hand:
         self.saved[self.unanswered.mark] = self.unanswered.what
         self.unanswered = None
 
+    def press_twice(self, browser: Browser) -> None:
+        """As an impatient person does: what was left unanswered (or something new), two times over."""
+        press = self.unanswered or self.draw()
+        for _ in range(2):
+            self.unanswered = press
+            self.press_once(browser)
+
 
 def wait_for_answer(port: int) -> None:
     """Wait until the site answers."""
