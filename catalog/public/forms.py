@@ -47,7 +47,7 @@ class CatalogueFilter(forms.Form):
         values = super().clean() or {}
         lowest, highest = values.get("price_from"), values.get("price_to")
         if lowest is not None and highest is not None and lowest > highest:
-            self.add_error("price_to", forms.ValidationError("This is below “From”.", code="band"))
+            self.add_error("price_to", forms.ValidationError("This is below “Price from”.", code="band"))
         return values
 
     @property
