@@ -61,7 +61,8 @@ def _worker() -> list[str]:
 def _start(command: list[str]) -> subprocess.Popen[bytes]:
     # The parts read the settings anew, so the mode chosen on the command line is handed on.
     environment = os.environ | {"SHOP_MODE": settings.SHOP_MODE, "SHOP_DATA": str(settings.SHOP_DATA)}
-    return subprocess.Popen(command, cwd=MANAGE.parent, env=environment)  # noqa: S603
+    # Each part leads a group of its own, so that ending it ends its children too.
+    return subprocess.Popen(command, cwd=MANAGE.parent, env=environment, start_new_session=True)  # noqa: S603
 
 
 def _ask_to_stop(stop: threading.Event, number: int, frame: FrameType | None) -> None:
@@ -76,5 +77,6 @@ def _wind_up(running: list[subprocess.Popen[bytes]]) -> int:
         try:
             process.wait(timeout=max(deadline - time.monotonic(), 0.1))
         except subprocess.TimeoutExpired:
-            process.kill()
+            os.killpg(process.pid, signal.SIGKILL)
+            process.wait()
     return 0
