@@ -31,7 +31,7 @@ from shop.units import parse_mass
 
 Event = dict[str, Any]
 
-QUIET = timedelta(days=10)  # a thread in which nothing was said for so long is laid aside
+QUIET = timedelta(days=14)  # a thread in which nothing was said for so long is laid aside
 
 
 @dataclass
@@ -67,11 +67,12 @@ def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
     for number, event in enumerate(events):
         telling.told = number
         DEEDS[event["type"]](telling, event, clock.at(event["days_ago"], event.get("hour", 11)))
-    _lay_quiet_threads_aside(telling, clock)
+    _lay_quiet_threads_aside(telling, clock.now)
     _bring_up_to_now(telling, clock)
 
 
 def _ask(year: Year, event: Event, at: datetime) -> None:
+    _lay_quiet_threads_aside(year, at)
     person = year.people[event["person"]]
     instrument = Instrument.objects.get(stock=int(event["stock"]))
     inquiry = receive_question(
@@ -197,7 +198,7 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
 }
 
 
-def _lay_quiet_threads_aside(year: Year, clock: Clock) -> None:
+def _lay_quiet_threads_aside(year: Year, at: datetime) -> None:
     """As a dealer clears the desk; a thread with a hold or an open sale stays."""
     quiet = (
         Inquiry.objects.filter(done_at__isnull=True)
@@ -206,7 +207,7 @@ def _lay_quiet_threads_aside(year: Year, clock: Clock) -> None:
         .annotate(last=Max("messages__at"))
     )
     for inquiry in quiet:
-        if inquiry.last + QUIET < clock.now:
+        if inquiry.last + QUIET < at:
             lay_aside(inquiry, by=year.owner, at=inquiry.last + QUIET)
 
 
