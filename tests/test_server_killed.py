@@ -4,11 +4,12 @@ import json
 import os
 import random
 import signal
+import subprocess
 import threading
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from decimal import Decimal
 from functools import partial
 from typing import Any
@@ -35,8 +36,22 @@ def running(shop: Shop, port: int) -> Iterator[None]:
         wait_for_answer(port)
         yield
     finally:
-        os.killpg(served.pid, signal.SIGKILL)
+        for process in family(served.pid):
+            with suppress(ProcessLookupError):
+                os.kill(process, signal.SIGKILL)
         served.wait()
+
+
+def family(ancestor: int) -> list[int]:
+    """A process and all that came of it, parents first: killed in this order, nobody starts a child again."""
+    told = subprocess.run(["ps", "-A", "-o", "pid=,ppid="], capture_output=True, text=True, check=True)
+    children = defaultdict(list)
+    for process, parent in (map(int, line.split()) for line in told.stdout.splitlines()):
+        children[parent].append(process)
+    found = [ancestor]
+    for process in found:
+        found.extend(children[process])
+    return found
 
 
 def kills(shop: Shop, *command: str) -> dict[str, Any]:
