@@ -1,13 +1,15 @@
 """Forms for log-in and for the staff."""
 
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm, BaseUserCreationForm
+from django.contrib.auth.forms import AuthenticationForm, BaseUserCreationForm, UsernameField
 
 from shop.staff.models import User
 
 
 class LogInForm(AuthenticationForm):
     """Name and password."""
+
+    username = UsernameField(label="Log-in name", widget=forms.TextInput(attrs={"autofocus": True}))
 
     error_messages = {
         "invalid_login": "This name and password do not belong together. Try again.",
