@@ -35,8 +35,7 @@ class Finding(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["instrument", "part"], name="one_finding_a_part"),
             models.CheckConstraint(
-                condition=models.Q(state__in=["not-examined", "unknown", "missing"])
-                | ~models.Q(evidence=""),
+                condition=models.Q(state__in=["not-examined", "unknown", "missing"]) | ~models.Q(evidence=""),
                 name="finding_has_evidence",
             ),
         ]
