@@ -192,7 +192,7 @@ class Migration(migrations.Migration):
                 (
                     "entry",
                     models.CharField(
-                        help_text="One press of one form is one row.", max_length=40, unique=True
+                        help_text="One press of one form is one row.", max_length=60, unique=True
                     ),
                 ),
                 (
@@ -509,7 +509,7 @@ class Migration(migrations.Migration):
                     models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="carton height, in"),
                 ),
                 ("weight_amount", models.PositiveIntegerField(blank=True, null=True)),
-                ("weight_unit", models.CharField(blank=True, max_length=4)),
+                ("weight_unit", models.CharField(blank=True, max_length=8)),
                 (
                     "declared_value",
                     models.DecimalField(blank=True, decimal_places=2, max_digits=12, null=True),

@@ -144,7 +144,7 @@ class LedgerRow(Fact):
     )
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
-    entry = models.CharField(max_length=40, unique=True, help_text="One press of one form is one row.")
+    entry = models.CharField(max_length=60, unique=True, help_text="One press of one form is one row.")
 
     class Meta:
         verbose_name = "ledger row"

@@ -18,7 +18,7 @@ class Shipment(Fact):
     carton_width_in = models.PositiveSmallIntegerField("carton width, in", null=True, blank=True)
     carton_height_in = models.PositiveSmallIntegerField("carton height, in", null=True, blank=True)
     weight_amount = models.PositiveIntegerField(null=True, blank=True)
-    weight_unit = models.CharField(max_length=4, blank=True)
+    weight_unit = models.CharField(max_length=8, blank=True)
     declared_value = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
     currency = models.CharField(max_length=3)
     uncleared_reason = models.CharField("why it left before the money cleared", max_length=300, blank=True)
