@@ -183,7 +183,7 @@ def by_sql(statement: str) -> int:
 
 
 PRICES = """
-    SELECT s.id, s.instrument_id, SUM(CAST(ROUND(r.amount * 100) AS BIGINT)) AS price
+    SELECT s.id, s.instrument_id, CAST(SUM(ROUND(r.amount * 100)) AS BIGINT) AS price
     FROM inquiries_sale s JOIN inquiries_ledgerrow r ON r.sale_id = s.id
     LEFT JOIN inquiries_ledgerrow o ON o.id = r.reverses_id
     WHERE s.outcome = 'closed' AND s.ended_at >= %s AND s.ended_at < %s
