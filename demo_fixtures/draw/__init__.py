@@ -1,7 +1,7 @@
 """Photographs of the invented shop's instruments, drawn by ourselves.
 
 `render(plate, view)` takes a `Plate` (what the piece is and how it is finished) and the slug of a view, and
-gives the bytes of an RGB JPEG of 1200 by 900 pixels (or 900 by 1200), without metadata. The same plate and view
+gives the bytes of an RGB JPEG of 1040 by 780 pixels (or 780 by 1040), without metadata. The same plate and view
 always give the same picture; another seed gives another piece of wood, another paper and another wear.
 
 How it is made: `layout` holds the proportions in millimetres (origin at the middle of the nut, y towards the

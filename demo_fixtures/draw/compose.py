@@ -12,8 +12,8 @@ from demo_fixtures.draw.shading import Box, Light, Relief, veil
 from demo_fixtures.draw.svg import CLEAR, Sheet, channels, mix
 from demo_fixtures.draw.woods import grain
 
-LANDSCAPE = (1200, 900)
-PORTRAIT = (900, 1200)
+LANDSCAPE = (1040, 780)
+PORTRAIT = (780, 1040)
 QUALITY = 88
 # Drawing and unpacking cost time by the pixel; above this the lines are drawn coarser than the grain and the paper.
 MOST_PIXELS = 1_100_000

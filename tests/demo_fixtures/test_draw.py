@@ -43,7 +43,7 @@ def test_every_view_is_a_jpeg_of_catalogue_size(plate: Plate) -> None:
         with Image.open(BytesIO(render(plate, view))) as picture:
             picture.load()
             assert (picture.format, picture.mode) == ("JPEG", "RGB"), view
-            assert sorted(picture.size) == [900, 1200], view
+            assert sorted(picture.size) == [780, 1040], view
             assert not picture.getexif(), view
 
 
