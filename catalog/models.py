@@ -1,5 +1,8 @@
 """Gathers the rooms' models, so that Django finds them."""
 
+from catalog.claims.models import ClaimAnswer, ClaimWord
+from catalog.dating.models import DatingEvidence, Feature, NumberRange, NumberTable
+from catalog.features.models import SeenFeature, Unusual, UsualFeature
 from catalog.instruments.models import (
     Configuration,
     FoundNumber,
@@ -15,26 +18,42 @@ from catalog.instruments.models import (
     View,
 )
 from catalog.originality.models import Finding
+from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
-from catalog.pricing.models import Acquisition, Cost
+from catalog.pricing.models import Acquisition, Cost, IndexYear, ListPrice, PriceIndex
 from catalog.provenance.models import Provenance
+from catalog.speaking.models import SpokenLine
 
 __all__ = [
     "Acquisition",
+    "ClaimAnswer",
+    "ClaimWord",
     "Configuration",
     "Cost",
+    "DatingEvidence",
+    "Feature",
     "Finding",
     "FoundNumber",
     "Included",
+    "IndexYear",
     "Instrument",
     "Kind",
+    "ListPrice",
     "Maker",
     "Measure",
     "Measurement",
     "Model",
+    "NumberRange",
+    "NumberTable",
+    "Paper",
     "Part",
     "Photograph",
+    "PriceIndex",
     "Provenance",
+    "SeenFeature",
+    "SpokenLine",
     "StockNumber",
+    "Unusual",
+    "UsualFeature",
     "View",
 ]

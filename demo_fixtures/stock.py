@@ -6,8 +6,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from catalog.dating.rules import read_date
-from catalog.instruments.actions import open_record, publish, withdraw
+from catalog.dating.reading import read_date
+from catalog.instruments.actions import open_record
 from catalog.instruments.models import (
     FoundNumber,
     Included,
@@ -22,6 +22,7 @@ from catalog.originality.models import Finding
 from catalog.pictures.models import Photograph, new_token
 from catalog.pricing.models import Acquisition, Cost
 from catalog.provenance.models import Provenance
+from catalog.publishing.actions import publish, withdraw
 from demo_fixtures.clock import Clock
 from demo_fixtures.plates import Drawn, Wanted, draw_all, plate_of
 from shop.models import User

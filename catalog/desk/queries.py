@@ -9,8 +9,8 @@ from django.db.models import Q
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.instruments.models import FoundNumber, Instrument
 from catalog.instruments.queries import InstrumentQuerySet
-from catalog.instruments.readiness import Missing, missing_for_publishing
 from catalog.pictures.models import Photograph
+from catalog.publishing.readiness import Missing, missing_for_publishing
 from shop.history.models import Entry
 from shop.history.queries import history_of
 from shop.staff.models import User

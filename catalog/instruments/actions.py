@@ -1,4 +1,4 @@
-"""The deeds on a record: open it, change it, publish it, take it down, mark it sold."""
+"""The deeds on a record: open it, change it, move it from state to state."""
 
 from collections.abc import Callable
 from datetime import datetime
@@ -7,9 +7,7 @@ from typing import Any
 from django.db import models, transaction
 from django.db.models import F
 
-from catalog.instruments.availability import annotated
 from catalog.instruments.models import Instrument, Kind, StockNumber
-from catalog.instruments.readiness import missing_for_publishing
 from shop.history.actions import record
 from shop.numbers.actions import next_number
 from shop.profile.queries import the_shop
@@ -129,43 +127,24 @@ def _rows_as_text(instrument: Instrument, what: str) -> str:
 
 
 def _row_as_text(row: models.Model) -> str:
-    skipped = {"id", "instrument", "examined_at", "examined_by"}
+    skipped = {"id", "instrument", "examined_at", "examined_by", "by", "at"}
     values = [
         str(getattr(row, field.name))
         for field in row._meta.fields
-        if field.name not in skipped and getattr(row, field.name) not in (None, "")
+        if field.editable and field.name not in skipped and getattr(row, field.name) not in (None, "")
     ]
     return " · ".join(values)
 
 
-@transaction.atomic
-def publish(instrument: Instrument, *, by: User | None, at: datetime) -> None:
-    """Put a draft, or a piece taken down, on the public side; Refused while something is missing."""
-    missing = missing_for_publishing(instrument)
-    if missing:
-        raise Refused(
-            "It cannot be published yet: " + "; ".join(item.says for item in missing) + ".", code="missing"
-        )
-    _move(instrument, [State.DRAFT, State.WITHDRAWN], State.LISTED, by=by, at=at)
-
-
-@transaction.atomic
-def withdraw(instrument: Instrument, *, by: User | None, at: datetime) -> None:
-    """Take a listed piece off the public side; Refused while somebody has a hold or a sale on it."""
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
-    if annotated(Instrument.objects.all(), at=at).get(pk=instrument.pk).taken:  # type: ignore[attr-defined]
-        raise Refused("Somebody has a hold or a sale on it. End that first, then take it down.", code="taken")
-    _move(instrument, [State.LISTED], State.WITHDRAWN, by=by, at=at)
-
-
 def mark_sold(instrument: Instrument, *, by: User | None, at: datetime) -> None:
     """Move a listed piece to the sold archive (called by the closing of its sale)."""
-    _move(instrument, [State.LISTED], State.SOLD, by=by, at=at, sold_at=at)
+    move(instrument, [State.LISTED], State.SOLD, by=by, at=at, sold_at=at)
 
 
-def _move(
+def move(
     instrument: Instrument, old: list[State], new: State, *, by: User | None, at: datetime, **also: Any
 ) -> None:
+    """Move the record from one of the `old` states to `new`; Refused when it stands in another."""
     before = Instrument.objects.get(pk=instrument.pk).get_state_display()
     if new == State.LISTED:
         also["listed_at"] = instrument.listed_at or at

@@ -53,7 +53,22 @@ class Configuration(SheetRow):
 class Part(SheetRow):
     """A part to examine. Parts with children are headings; the leaves are examined."""
 
+    class Role(models.TextChoices):
+        NONE = "", "Any other part"
+        BODY = "body", "Body"
+        NECK = "neck", "Neck"
+        FINISH = "finish", "Finish"
+        CASE = "case", "Case"
+
     kind = models.ForeignKey(Kind, on_delete=models.CASCADE, related_name="parts")
+    role = models.CharField(
+        "counts as",
+        max_length=6,
+        choices=Role.choices,
+        blank=True,
+        default="",
+        help_text="The word on the whole instrument follows from its body, its neck and its finish.",
+    )
     parent = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.CASCADE, related_name="children"
     )
@@ -155,6 +170,12 @@ class Instrument(models.Model):
         PROJECT = "project", "Project"
         RELIC = "relic", "Relic"
 
+    class ConvertibleBack(models.TextChoices):
+        YES = "yes", "Yes, with nothing to undo in wood"
+        HARDLY = "hardly", "Only with new work"
+        NO = "no", "No"
+        UNKNOWN = "unknown", "Not known"
+
     stock = models.OneToOneField(
         StockNumber, on_delete=models.PROTECT, related_name="instrument", verbose_name="stock number"
     )
@@ -195,6 +216,18 @@ class Instrument(models.Model):
         on_delete=models.PROTECT,
         related_name="+",
         verbose_name="configuration as it stands",
+    )
+
+    convertible_back = models.CharField(
+        "can it be converted back", max_length=8, choices=ConvertibleBack.choices, blank=True
+    )
+    conversion_when = models.CharField(
+        "when it was converted", max_length=80, blank=True, help_text="1962, c. 1970, not before 1950."
+    )
+    conversion_note = models.TextField(
+        "how it was converted",
+        blank=True,
+        help_text="What was changed and how you know. Parts that are kept are named with the parts.",
     )
 
     grade = models.CharField("condition grade", max_length=20, choices=Grade.choices, blank=True)

@@ -3,28 +3,78 @@
 from django.conf import settings
 from django.db import models
 
+from catalog.dating.dated import Dated
 from catalog.instruments.models import Instrument, Part
+from catalog.papers.models import Paper
+from catalog.pictures.models import Photograph
 
 
-class Finding(models.Model):
-    """What was found about one part. A part without a finding has not been examined."""
+class Finding(Dated):
+    """What was found about one part. A part without a finding has not been examined.
+
+    `when` is the date of the work that changed the part, not that of the examination.
+    """
 
     class State(models.TextChoices):
         ORIGINAL = "original", "Original"
+        NEVER_FITTED = "never-fitted", "Never fitted"
+        REPAIRED = "repaired", "Original, repaired"
+        REFINISHED = "refinished", "Refinished or re-plated"
         PERIOD = "period", "Period-correct replacement"
         LATER = "later", "Later replacement"
         REPRODUCTION = "reproduction", "Reproduction"
-        REPAIRED = "repaired", "Original, repaired"
-        REFINISHED = "refinished", "Refinished or re-plated"
         MISSING = "missing", "Missing"
         NOT_EXAMINED = "not-examined", "Not examined"
         UNKNOWN = "unknown", "Unknown"
 
+    class Seen(models.TextChoices):
+        EYE = "eye", "Seen"
+        LOUPE = "loupe", "Seen with a loupe"
+        ULTRAVIOLET = "ultraviolet", "Seen under ultraviolet light"
+        INSIDE = "inside", "Seen inside, by mirror or camera"
+        APART = "apart", "Seen taken apart"
+        MEASURED = "measured", "Measured"
+        PAPER = "paper", "From a paper"
+        TOLD = "told", "As told to us"
+
+    class Certainty(models.TextChoices):
+        CERTAIN = "certain", "Certain"
+        LIKELY = "likely", "Likely"
+        DOUBTFUL = "doubtful", "In doubt"
+
     instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="findings")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="+")
     state = models.CharField(max_length=14, choices=State.choices)
+    seen = models.CharField("how it was seen", max_length=12, choices=Seen.choices, blank=True)
+    certainty = models.CharField(max_length=10, choices=Certainty.choices, default=Certainty.CERTAIN)
     evidence = models.CharField("how we know", max_length=300, blank=True)
     note = models.CharField("note for the buyer", max_length=300, blank=True)
+    work_by = models.CharField(
+        "who did the work", max_length=120, blank=True, help_text="Never leaves the desk."
+    )
+    photograph = models.ForeignKey(
+        Photograph,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="+",
+        verbose_name="picture that shows it",
+    )
+    paper = models.ForeignKey(
+        Paper,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        verbose_name="paper that says so",
+    )
+    original_kept = models.BooleanField("the original part comes with it", default=False)
+    original_where = models.CharField(
+        "where it lies", max_length=120, blank=True, help_text="In the case, in a box …"
+    )
+    seen_by = models.CharField(
+        "who saw it, if not you", max_length=120, blank=True, help_text="Never leaves the desk."
+    )
     examined_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -35,8 +85,15 @@ class Finding(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["instrument", "part"], name="one_finding_a_part"),
             models.CheckConstraint(
-                condition=models.Q(state__in=["not-examined", "unknown", "missing"]) | ~models.Q(evidence=""),
+                condition=models.Q(state__in=["not-examined", "unknown", "missing"])
+                | ~models.Q(evidence="")
+                | ~models.Q(seen=""),
                 name="finding_has_evidence",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(original_kept=False)
+                | models.Q(state__in=["period", "later", "reproduction", "missing"]),
+                name="original_kept_when_not_fitted",
             ),
         ]
 

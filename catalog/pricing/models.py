@@ -1,10 +1,10 @@
-"""What it cost, and from whom it came: for the owner's eyes."""
+"""What it cost, and from whom it came, for the owner's eyes; what it cost when it was new, for everybody's."""
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from catalog.instruments.models import Instrument
+from catalog.instruments.models import Instrument, Model
 from shop.facts import Fact
 
 
@@ -74,3 +74,60 @@ class Cost(Fact):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.amount}"
+
+
+class PriceIndex(models.Model):
+    """A consumer price index, one figure a year."""
+
+    name = models.CharField(max_length=120, unique=True)
+    currency = models.CharField(max_length=3, help_text="Three letters, as in ISO 4217.")
+    source = models.CharField(max_length=300)
+    loaded_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "price index"
+        ordering = ["currency", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class IndexYear(models.Model):
+    """The index of one year, as published: its average."""
+
+    index = models.ForeignKey(PriceIndex, on_delete=models.CASCADE, related_name="years")
+    year = models.PositiveSmallIntegerField()
+    value = models.DecimalField(max_digits=12, decimal_places=4)
+
+    class Meta:
+        verbose_name = "year of an index"
+        ordering = ["year"]
+        constraints = [
+            models.UniqueConstraint(fields=["index", "year"], name="index_year_once"),
+            models.CheckConstraint(condition=models.Q(value__gt=0), name="index_above_nought"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.year}: {self.value}"
+
+
+class ListPrice(models.Model):
+    """What a model cost new in a year, by a price list."""
+
+    model = models.ForeignKey(Model, on_delete=models.CASCADE, related_name="list_prices")
+    year = models.PositiveSmallIntegerField()
+    amount = models.DecimalField(max_digits=10, decimal_places=2)
+    currency = models.CharField(max_length=3, default="USD")
+    what = models.CharField("for what", max_length=120, blank=True, help_text="Without case, gold-plated …")
+    source = models.CharField(max_length=200, help_text="The catalogue or price list, with its year.")
+    page = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["year", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(amount__gt=0), name="list_price_positive"),
+            models.CheckConstraint(condition=~models.Q(source=""), name="list_price_has_source"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.year}: {self.amount} {self.currency}"

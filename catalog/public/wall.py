@@ -20,6 +20,8 @@ PUBLIC: dict[str, frozenset[str]] = {
             "condition",
             "setup",
             "story",
+            "conversion_when",
+            "conversion_note",
             "currency",
             "asking_price",
         }
@@ -27,8 +29,16 @@ PUBLIC: dict[str, frozenset[str]] = {
     "catalog.FoundNumber": frozenset({"value", "where"}),
     "catalog.Measurement": frozenset({"unit", "word"}),
     "catalog.Included": frozenset({"what"}),
-    "catalog.Finding": frozenset({"evidence", "note"}),
-    "catalog.Provenance": frozenset({"when", "public"}),
+    "catalog.Finding": frozenset({"when", "when_edtf", "evidence", "note", "original_where"}),
+    "catalog.Provenance": frozenset({"when", "when_edtf", "public"}),
+    "catalog.DatingEvidence": frozenset({"when", "when_edtf", "says", "source"}),
+    "catalog.UsualFeature": frozenset({"when", "when_edtf", "what", "value", "source", "page"}),
+    "catalog.SeenFeature": frozenset({"what", "value"}),
+    "catalog.Unusual": frozenset({"what", "seen", "evidence"}),
+    "catalog.Paper": frozenset({"when", "when_edtf", "title"}),
+    "catalog.PriceIndex": frozenset({"name", "currency", "source"}),
+    "catalog.IndexYear": frozenset({"value"}),
+    "catalog.ListPrice": frozenset({"amount", "currency", "what", "source", "page"}),
     "catalog.Photograph": frozenset({"token", "caption", "suffix"}),
     "shop.ShopProfile": frozenset(
         {
@@ -41,6 +51,7 @@ PUBLIC: dict[str, frozenset[str]] = {
             "hours",
             "about",
             "terms",
+            "guarantee",
             "currency",
         }
     ),

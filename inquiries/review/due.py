@@ -10,8 +10,8 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 from django.utils.timesince import timesince
 
-from catalog.instruments.readiness import missing_for_publishing
 from catalog.models import Instrument, Photograph
+from catalog.publishing.readiness import missing_for_publishing
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows

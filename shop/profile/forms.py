@@ -11,7 +11,7 @@ from shop.profile.models import ShopProfile
 PARTS = {
     "The shop": ["name", "tagline", "owner_name", "about"],
     "How to reach it": ["address", "telephone", "email", "hours"],
-    "Holds, deposits and approval": ["hold_hours", "approval_hours", "deposit_percent", "terms"],
+    "Holds, deposits and approval": ["hold_hours", "approval_hours", "deposit_percent", "terms", "guarantee"],
     "Parcels": ["carriers"],
     "Money, dates and the month": ["currency", "time_zone", "standing_days"],
 }
@@ -27,6 +27,7 @@ class ProfileForm(forms.ModelForm):
             "address": forms.Textarea(attrs={"rows": 3}),
             "about": forms.Textarea(attrs={"rows": 8}),
             "terms": forms.Textarea(attrs={"rows": 12}),
+            "guarantee": forms.Textarea(attrs={"rows": 6}),
             "carriers": forms.Textarea(attrs={"rows": 4}),
         }
         labels = {"owner_name": "Name of the owner"}

@@ -24,6 +24,10 @@ class ShopProfile(models.Model):
         blank=True,
         help_text="Printed on the terms page. Have them read by someone licensed to advise you on law.",
     )
+    guarantee = models.TextField(
+        blank=True,
+        help_text="What you stand behind. On a listing it is followed by the exceptions that the record names.",
+    )
     currency = models.CharField(
         max_length=3, default="USD", help_text="Three letters, as in ISO 4217: USD, EUR, GBP."
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from catalog.dating.rules import UnreadableDate, parse_edtf_years
+from catalog.dating.reading import UnreadableDate, parse_edtf_years
 
 DATA = Path(__file__).parent / "data" / "edtf_spec_examples.csv"
 # Level 0 and 1 rows that a date of make has no use for: clock times, years beyond four digits, seasons, before year 0.

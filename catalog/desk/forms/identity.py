@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from catalog.dating.rules import MadeDate, UnreadableDate, read_date, understood
+from catalog.dating.reading import MadeDate, UnreadableDate, read_date, understood
 from catalog.desk.forms.section import RecordForm
 from catalog.instruments.actions import open_record
 from catalog.instruments.models import Instrument, Kind, Maker, Model

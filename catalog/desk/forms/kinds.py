@@ -108,7 +108,7 @@ SHEETS: dict[str, tuple[str, type[BaseInlineFormSet]]] = {
     "parts": (
         "Parts",
         inlineformset_factory(
-            Kind, Part, formset=PartRows, fields=["position", "name", "parent"], extra=SPARE
+            Kind, Part, formset=PartRows, fields=["position", "name", "parent", "role"], extra=SPARE
         ),
     ),
     "measures": (

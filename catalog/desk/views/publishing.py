@@ -11,11 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from catalog.desk.views.record import find_instrument, find_standing, record_context
-from catalog.instruments.actions import publish as publish_record
-from catalog.instruments.actions import withdraw as withdraw_record
 from catalog.instruments.models import Instrument
 from catalog.public.queries import pages
 from catalog.public.views import answer_with_listing
+from catalog.publishing.actions import publish as publish_record
+from catalog.publishing.actions import withdraw as withdraw_record
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.dating.rules import HOW_TO_WRITE, UnreadableDate, parse_edtf_years, read_date, understood
+from catalog.dating.reading import HOW_TO_WRITE, UnreadableDate, parse_edtf_years, read_date, understood
 
 # The EDTF strings follow the Library of Congress specification of 4 February 2019, levels 0 and 1; the one-year-of
 # set is level 2. The years of early, mid and late are the shop's own choice: common practice, no source.

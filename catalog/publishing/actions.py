@@ -1,0 +1,34 @@
+"""The two deeds between the desk and the street: publish, withdraw."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from catalog.instruments.actions import move
+from catalog.instruments.availability import annotated
+from catalog.instruments.models import Instrument
+from catalog.publishing.readiness import missing_for_publishing
+from shop.refusal import Refused
+from shop.staff.models import User
+
+State = Instrument.State
+
+
+@transaction.atomic
+def publish(instrument: Instrument, *, by: User | None, at: datetime) -> None:
+    """Put a draft, or a piece taken down, on the public side; Refused while something is missing."""
+    missing = missing_for_publishing(instrument)
+    if missing:
+        raise Refused(
+            "It cannot be published yet: " + "; ".join(item.says for item in missing) + ".", code="missing"
+        )
+    move(instrument, [State.DRAFT, State.WITHDRAWN], State.LISTED, by=by, at=at)
+
+
+@transaction.atomic
+def withdraw(instrument: Instrument, *, by: User | None, at: datetime) -> None:
+    """Take a listed piece off the public side; Refused while somebody has a hold or a sale on it."""
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    if annotated(Instrument.objects.all(), at=at).get(pk=instrument.pk).taken:  # type: ignore[attr-defined]
+        raise Refused("Somebody has a hold or a sale on it. End that first, then take it down.", code="taken")
+    move(instrument, [State.LISTED], State.WITHDRAWN, by=by, at=at)
