@@ -1,4 +1,4 @@
-"""The buyer's pages. They hand plain values (catalog/public/shown.py) to their templates, never a record."""
+"""The buyer's pages. They hand plain values (catalog/public/shown) to their templates, never a record."""
 
 from datetime import datetime
 from itertools import groupby
@@ -15,7 +15,8 @@ from catalog.instruments.grades import scale
 from catalog.instruments.models import Instrument
 from catalog.public.forms import CatalogueFilter
 from catalog.public.queries import PAGE_LENGTH, addresses, cards, narrowed, pages
-from catalog.public.shown import Card, card, listing
+from catalog.public.shown.cards import Card, card
+from catalog.public.shown.listing import listing
 from shop.profile.queries import the_shop
 
 NEWEST = 6

@@ -1,0 +1,63 @@
+"""One instrument among others."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from catalog.instruments.availability import availability_of
+from catalog.instruments.models import Instrument
+from catalog.originality.rules import Claim, briefly
+from catalog.public.shown.pictures import Picture, picture
+from catalog.public.shown.wording import lowered
+from shop.money import Money
+
+
+@dataclass(frozen=True)
+class Card:
+    """One instrument among others; maker and model are empty where the name is not made of them."""
+
+    stock: int
+    address: str
+    name: str
+    maker: str
+    model: str
+    made: str
+    setout: str
+    state: str
+    price: str
+    claim: str
+    picture: Picture | None
+
+
+def card(instrument: Any) -> Card:
+    """An instrument that came through catalog.public.queries.cards or .pages."""
+    ready, model = instrument.ready, instrument.model
+    return Card(
+        stock=instrument.stock_id,
+        address=instrument.get_absolute_url(),
+        name=instrument.name,
+        maker=model.maker.name if model else "",
+        model=model.name if model else "",
+        made=instrument.made,
+        setout=_setout(instrument),
+        state=availability_of(instrument).value,
+        price=_price(instrument),
+        claim=briefly(Claim(instrument.claim), instrument.exceptions),
+        picture=picture(ready[0]) if ready else None,
+    )
+
+
+def _setout(instrument: Instrument) -> str:
+    """Banjo, five-string; but of the mandolin family a mandola is a mandola, and a ukulele banjo says it is one."""
+    kind, now = instrument.kind.name, instrument.configuration_now
+    if now and (kind.endswith(" family") or kind.lower() in now.name.lower()):
+        return now.name
+    return f"{kind}, {lowered(now.name)}" if now else kind
+
+
+def _price(instrument: Instrument) -> str:
+    """What a piece went for is between the shop and the buyer, so a sold one has no price."""
+    if instrument.state == Instrument.State.SOLD:
+        return ""
+    if instrument.asking_price is None:
+        return "Price on request"
+    return str(Money(instrument.asking_price, instrument.currency))

@@ -1,0 +1,104 @@
+"""One instrument's page, as plain values drawn from the record. Templates never see the record itself."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from catalog.instruments.availability import Availability
+from catalog.instruments.grades import MEANING
+from catalog.public.shown.cards import Card, card
+from catalog.public.shown.originality import Originality, originality
+from catalog.public.shown.past import PastEntry, past
+from catalog.public.shown.pictures import Picture, picture
+from catalog.public.shown.wording import raised
+
+
+@dataclass(frozen=True)
+class Listing:
+    """One instrument's page."""
+
+    card: Card
+    title: str
+    kind: str
+    maker: str
+    maker_of: str
+    maker_note: str
+    model: str
+    made_evidence: str
+    made_as: str
+    stands_as: str
+    converted: bool
+    story: str
+    condition: str
+    grade: str
+    grade_meaning: str
+    setup: str
+    numbers: list[tuple[str, str, str, str]]
+    measurements: list[tuple[str, str]]
+    included: list[str]
+    originality: Originality
+    provenance: list[PastEntry]
+    pictures: list[Picture]
+    waiting: int
+
+    @property
+    def sold(self) -> bool:
+        """Whether it has gone."""
+        return self.card.state == Availability.SOLD
+
+    @property
+    def held(self) -> bool:
+        """Whether somebody has it on hold, or is buying it."""
+        return self.card.state == Availability.ON_HOLD
+
+    @property
+    def can_be_asked_about(self) -> bool:
+        """Whether the ask form stands on the page."""
+        return self.held or self.card.state == Availability.AVAILABLE
+
+    @property
+    def lead(self) -> Picture | None:
+        """The lead picture."""
+        return self.pictures[0] if self.pictures else None
+
+    @property
+    def further(self) -> list[Picture]:
+        """All pictures but the lead one."""
+        return self.pictures[1:]
+
+
+def listing(instrument: Any, *, waiting: int) -> Listing:
+    """An instrument that came through catalog.public.queries.pages; `waiting` people come after the hold."""
+    maker = instrument.maker
+    return Listing(
+        card=card(instrument),
+        title=instrument.title,
+        kind=instrument.kind.name,
+        maker=maker.name if maker else "",
+        maker_of=", ".join(filter(None, [maker.town, maker.years])) if maker else "",
+        maker_note=maker.note if maker else "",
+        model=instrument.model.name if instrument.model else "",
+        made_evidence=instrument.made_evidence,
+        made_as=_name_of(instrument.configuration_made),
+        stands_as=_name_of(instrument.configuration_now),
+        converted=instrument.converted,
+        story=instrument.story,
+        condition=instrument.condition,
+        grade=instrument.get_grade_display(),
+        grade_meaning=MEANING.get(instrument.grade, ""),
+        setup=instrument.setup,
+        numbers=[_number(row) for row in instrument.numbers.all()],
+        measurements=[(row.measure.name, raised(row.shown)) for row in instrument.measurements.all()],
+        included=[row.what for row in instrument.included.all()],
+        originality=originality(instrument),
+        provenance=past(instrument.provenance.all()),
+        pictures=[picture(photograph) for photograph in instrument.ready],
+        waiting=waiting,
+    )
+
+
+def _name_of(row: Any) -> str:
+    return row.name if row else ""
+
+
+def _number(row: Any) -> tuple[str, str, str, str]:
+    return row.get_what_display(), row.value, row.where, row.get_legibility_display()

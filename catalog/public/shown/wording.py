@@ -1,0 +1,11 @@
+"""Small words that several parts of a page need."""
+
+
+def lowered(name: str) -> str:
+    """Without its capital, for the middle of a sentence."""
+    return name[:1].lower() + name[1:]
+
+
+def raised(words: str) -> str:
+    """With a capital."""
+    return words[:1].upper() + words[1:]
