@@ -237,6 +237,11 @@ class Instrument(models.Model):
     setup = models.TextField(
         "set-up", blank=True, help_text="Strings, action, bridge, who set it up and when."
     )
+    hear_at = models.URLField(
+        "where it can be heard",
+        blank=True,
+        help_text="The address of a film or a recording of this piece, if there is one.",
+    )
     story = models.TextField(blank=True, help_text="What you would tell a visitor about this piece.")
 
     currency = models.CharField(max_length=3, default="USD")

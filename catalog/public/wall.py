@@ -19,6 +19,7 @@ PUBLIC: dict[str, frozenset[str]] = {
             "made_evidence",
             "condition",
             "setup",
+            "hear_at",
             "story",
             "conversion_when",
             "conversion_note",

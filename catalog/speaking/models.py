@@ -12,6 +12,9 @@ class SpokenLine(models.Model):
     key = models.SlugField(max_length=40)
     position = models.PositiveSmallIntegerField()
     words = models.TextField(blank=True, help_text="Empty: as the record gives it.")
+    from_record = models.TextField(
+        blank=True, editable=False, help_text="What the record gave when the words were written."
+    )
     left_out = models.BooleanField(default=False)
 
     class Meta:
