@@ -41,7 +41,7 @@ SECTIONS = [
         "Part by part. A row left alone stays “Not examined”; what a row claims needs how you know it.",
     ),
     Section("condition", "Condition", ConditionForm),
-    Section("setup", "Set-up", SetUpForm),
+    Section("setup", "Set-up and sound", SetUpForm),
     Section("included", "What comes with it", IncludedForm),
     Section("story", "Story", StoryForm),
     Section(

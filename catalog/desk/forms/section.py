@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import Any, ClassVar, Protocol
 
 from django import forms
+from django.db.models import URLField
 from django.forms.models import fields_for_model
 from django.http import QueryDict
 
@@ -47,7 +48,7 @@ class RecordForm(forms.Form):
     def __init__(self, instrument: Instrument, data: QueryDict | None, user: User) -> None:
         self.instrument = instrument
         super().__init__(data, initial={name: getattr(instrument, name) for name in self.columns})
-        self.fields.update(fields_for_model(Instrument, self.columns))
+        self.fields.update(fields_for_model(Instrument, self.columns, formfield_callback=_field))
         for name, rows in self.lines.items():
             column = self.fields[name]
             self.fields[name] = lines_field(rows, label=column.label, help_text=column.help_text)
@@ -64,6 +65,14 @@ class RecordForm(forms.Form):
     def keep(self, *, by: User, at: datetime, revision: int | None) -> list[str]:
         """Change the record; the names of what differs."""
         return change_record(self.instrument, self.values(), by=by, at=at, revision=revision)
+
+
+def _field(column: Any, **kwargs: Any) -> forms.Field | None:
+    """The column's own field; an address typed without its beginning is a secure one."""
+    if isinstance(column, URLField):
+        kwargs["assume_scheme"] = "https"
+    field: forms.Field | None = column.formfield(**kwargs)
+    return field
 
 
 def lines_field(rows: int, *, label: Any, help_text: Any) -> PlainLines:

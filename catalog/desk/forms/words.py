@@ -12,9 +12,9 @@ class ConditionForm(RecordForm):
 
 
 class SetUpForm(RecordForm):
-    """How it is set up."""
+    """How it is set up, and where it can be heard."""
 
-    columns = ["setup"]
+    columns = ["setup", "hear_at"]
     lines = {"setup": 8}
 
 

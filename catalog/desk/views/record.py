@@ -15,6 +15,7 @@ from catalog.desk.queries import Standing, for_the_desk, history_for, standing
 from catalog.desk.sections import find_form, sections_for
 from catalog.instruments.models import Instrument
 from catalog.originality.models import Finding
+from catalog.publishing.queries import buyers_questions
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 from shop.staff.models import User
@@ -46,6 +47,7 @@ def record(request: DeskRequest, stock: int) -> HttpResponse:
         **record_context(request, stands, ""),
         "measurements": instrument.measurements.select_related("measure"),
         "examined": f"{len(parts & found)} of {len(parts)}",
+        "questions": buyers_questions(instrument) if not instrument.sold_at else [],
     }
     return render(request, "desk/stock/record.html", context)
 

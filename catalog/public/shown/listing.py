@@ -32,6 +32,7 @@ class Listing:
     grade: str
     grade_meaning: str
     setup: str
+    hear_at: str
     numbers: list[tuple[str, str, str, str]]
     measurements: list[tuple[str, str]]
     included: list[str]
@@ -86,6 +87,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         grade=instrument.get_grade_display(),
         grade_meaning=MEANING.get(instrument.grade, ""),
         setup=instrument.setup,
+        hear_at=instrument.hear_at,
         numbers=[_number(row) for row in instrument.numbers.all()],
         measurements=[(row.measure.name, raised(row.shown)) for row in instrument.measurements.all()],
         included=[row.what for row in instrument.included.all()],
