@@ -2,6 +2,7 @@
 
 from django.urls import path, register_converter
 
+from catalog.dating import views as dating
 from catalog.desk.sections import SECTIONS
 from catalog.desk.views import costs, kinds, pictures, publishing, record, stock
 
@@ -40,6 +41,7 @@ urlpatterns = [
     path("stock/<int:stock>/pictures/<str:token>/move/", pictures.move, name="picture-move"),
     path("stock/<int:stock>/pictures/<str:token>/remove/", pictures.remove, name="picture-remove"),
     path("stock/<int:stock>/<section:section>/", record.record_section, name="record-section"),
+    path("dates/understood/", dating.understood_date, name="date-understood"),
     path("kinds/", kinds.kinds, name="kinds"),
     path("kinds/<slug:slug>/", kinds.kind, name="kind"),
     path("kinds/<slug:slug>/<slug:what>/", kinds.sheet, name="kind-sheet"),

@@ -172,6 +172,7 @@ def describe(desk: Visit, stock: int) -> None:
     desk.press("Save")
     expect(desk.page.locator("[name=made]")).to_have_value("some time ago")
     desk.fill(made="c. 1931")
+    expect(desk.page.locator(".field-echo")).to_contain_text("Understood as about 1931")
     desk.press("Save")
     desk.go(f"{record}/measurements/")
     desk.page.get_by_label("Scale length").fill("26 1/4 in")

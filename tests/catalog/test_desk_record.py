@@ -77,7 +77,9 @@ def test_the_overview_leads_to_each_missing_field(helpers_desk: Client) -> None:
 
 def test_identity_keeps_the_date_as_typed_and_as_read(helpers_desk: Client, helper: User) -> None:
     instrument = InstrumentFactory()
-    answer = post(helpers_desk, instrument, "identity", **identity(made="1925 to 1928"))
+    answer = post(
+        helpers_desk, instrument, "identity", **identity(made="1925 to 1928", made_shown="1925/1928")
+    )
     assert answer.status_code == 302
     now = Instrument.objects.get(pk=instrument.pk)
     # EDTF writes an interval with a slash: Library of Congress, EDTF specification, 2019, level 0.

@@ -7,7 +7,8 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from catalog.dating.reading import MadeDate, UnreadableDate, read_date, understood
+from catalog.dating.forms import DatedField, DealerDate
+from catalog.dating.reading import MadeDate, read_date, understood
 from catalog.desk.forms.section import RecordForm
 from catalog.instruments.actions import open_record
 from catalog.instruments.models import Instrument, Kind, Maker, Model
@@ -78,6 +79,9 @@ class IdentityForm(NamesForm, RecordForm):
         super().__init__(instrument, data, user)
         self.initial["maker"] = instrument.maker.name if instrument.maker else ""
         self.initial["model"] = instrument.model.name if instrument.model else ""
+        made = self.fields["made"]
+        self.date: MadeDate | None = None
+        self.fields["made"] = DealerDate(required=False, label=made.label, help_text=made.help_text)
         for name in ("configuration_made", "configuration_now"):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)  # noqa: S101 - a programmer's slip
@@ -86,19 +90,15 @@ class IdentityForm(NamesForm, RecordForm):
         self.order_fields(self.field_order)
 
     def clean_made(self) -> str:
-        """The date as typed, when it can be read; what was understood goes along in `self.date`."""
+        """The date as typed. A reading that was not on the screen yet comes back once, to be seen first."""
         typed = str(self.cleaned_data["made"])
-        self.date: MadeDate | None = None
-        if typed:
-            try:
-                self.date = read_date(typed)
-            except UnreadableDate as error:
-                raise forms.ValidationError(error.message, code=error.code) from error
+        self.date = read_date(typed) if typed else None
+        shown = self["made"]
+        assert isinstance(shown, DatedField)  # noqa: S101 - a programmer's slip
+        if self.date and not shown.was_shown(self.date):
+            message = f"Understood as {understood(self.date)}. If that is what you mean, save again."
+            raise forms.ValidationError(message, code="show-first")
         return typed
-
-    def understood(self) -> str:
-        """The kept date of make said back in words; "" when there is none."""
-        return understood(read_date(self.instrument.made)) if self.instrument.made else ""
 
     def values(self) -> dict[str, Any]:
         """The columns, with the date in its stored form beside the typed one."""
