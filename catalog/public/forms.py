@@ -11,6 +11,8 @@ from catalog.originality.rules import WORDS
 from catalog.public.queries import Narrowing, configurations_listed, kinds_listed, makers_listed
 
 AVAILABILITY = [("available", "Available"), ("on-hold", "On hold")]
+# Words on originality that have stood in addresses, and what they have become.
+RENAMED = {"all-original": "fully-original", "not-examined": "not-fully-examined"}
 BANDS = {"price_from": "a price from", "price_to": "a price up to"}
 SORTS = [
     ("", "Newest first"),
@@ -26,7 +28,7 @@ class CatalogueFilter(forms.Form):
     maker = forms.ChoiceField(required=False)
     configuration = forms.ChoiceField(label="Configuration, as it stands", required=False)
     originality = forms.ChoiceField(
-        required=False, choices=[("", "Any"), *((claim.value, word) for claim, word in WORDS.items())]
+        required=False, choices=[("", "Any"), *((word.value, says) for word, says in WORDS.items())]
     )
     price_from = forms.DecimalField(required=False, min_value=0, max_digits=12, decimal_places=2)
     price_to = forms.DecimalField(required=False, min_value=0, max_digits=12, decimal_places=2)

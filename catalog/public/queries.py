@@ -9,7 +9,7 @@ from django.db.models import F, Q
 from catalog.instruments.availability import annotated
 from catalog.instruments.models import Configuration, Instrument, Kind, Maker
 from catalog.instruments.queries import InstrumentQuerySet
-from catalog.originality.queries import with_claim
+from catalog.originality.queries import with_word
 
 PAGE_LENGTH = 24
 ORDERS = {
@@ -24,8 +24,8 @@ Narrowing = Mapping[str, Any]
 
 
 def cards(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
-    """Instruments with all that a card shows: names, `taken`, `claim` and the photographs (`ready`)."""
-    return annotated(with_claim(instruments.named()), at=at).with_lead()
+    """Instruments with all that a card shows: names, `taken`, `word` and the photographs (`ready`)."""
+    return annotated(with_word(instruments.named()), at=at).with_lead()
 
 
 def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
@@ -45,7 +45,7 @@ def narrowed(chosen: Narrowing, *, currency: str, at: datetime) -> InstrumentQue
     found = cards(Instrument.objects.listed(), at=at)
     found = found.filter(*_identity(chosen), *_price(chosen, currency))
     if wanted := chosen.get("originality"):
-        found = found.filter(Q(claim=wanted))
+        found = found.filter(Q(word=wanted))
     if wanted := chosen.get("availability"):
         found = found.filter(Q(taken=wanted == "on-hold"))
     return found.order_by(*ORDERS[chosen.get("sort") or "newest"])

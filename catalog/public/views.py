@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from catalog.instruments.availability import Availability, waiting_behind
 from catalog.instruments.grades import scale
 from catalog.instruments.models import Instrument
-from catalog.public.forms import CatalogueFilter
+from catalog.public.forms import RENAMED, CatalogueFilter
 from catalog.public.queries import PAGE_LENGTH, addresses, cards, narrowed, pages
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.listing import listing
@@ -50,6 +50,8 @@ def catalogue(request: HttpRequest) -> HttpResponseBase:
     """What is for sale, narrowed by the address alone. An address with empty choices becomes a short one."""
     if "" in [value for _, values in request.GET.lists() for value in values]:
         return redirect(_without(request, ""))
+    if renamed := RENAMED.get(request.GET.get("originality", "")):
+        return redirect(_with(request, "originality", renamed), permanent=True)
     now, currency = timezone.now(), the_shop().currency
     form = CatalogueFilter(request.GET, currency=currency)
     rows = narrowed(form.narrowing, currency=currency, at=now)
@@ -74,6 +76,13 @@ def _looser(
         count = narrowed(fewer, currency=currency, at=at).count()
         found.append((spoken, _without(request, name), count))
     return [one for one in found if one[2]]
+
+
+def _with(request: HttpRequest, name: str, value: str) -> str:
+    """This address with another choice for `name`."""
+    query = request.GET.copy()
+    query[name] = value
+    return f"{request.path}?{query.urlencode()}"
 
 
 def _without(request: HttpRequest, name: str) -> str:

@@ -222,25 +222,58 @@ def test_kind_maker_and_configuration_narrow(client: Client) -> None:
 def test_the_originality_filter_and_the_page_say_the_same(client: Client) -> None:
     listed = {}
     tenor = InstrumentFactory().configuration_made
-    nut = Part.objects.get(kind=tenor.kind, slug="nut")
-    for state in ("original", "later", "refinished", "not-examined"):
+    leaves = list(Part.objects.filter(kind=tenor.kind, children=None))
+    for slug, state in [
+        ("nut", "original"),
+        ("nut", "later"),
+        ("finish", "refinished"),
+        ("neck-wood", "missing"),
+        ("rim", "reproduction"),
+    ]:
         instrument = InstrumentFactory(listed=True, configuration_now=tenor)
-        Finding.objects.create(
-            instrument=instrument, part=nut, state=state, evidence="Seen", examined_at=NOON
-        )
+        examine_all(instrument, leaves, {slug: state})
         listed[state] = instrument
     listed["converted"] = InstrumentFactory(listed=True)
+    listed["nothing"] = InstrumentFactory(listed=True, configuration_now=tenor)
     said = {
-        "all-original": ("original", "Every examined part original"),
+        "fully-original": ("original", "Fully original"),
         "but-for": ("later", "Original but for nut"),
-        "refinished": ("refinished", "Refinished: nut"),
-        "not-examined": ("not-examined", "Not yet examined"),
-        "converted": ("converted", "Converted"),
+        "refinished": ("refinished", "Refinished"),
+        "replaced-neck": ("missing", "Original body, neck missing"),
+        "assembled": ("reproduction", "Assembled from parts; not original: rim"),
+        "not-fully-examined": ("nothing", "Not yet examined"),
+        "converted": (
+            "converted",
+            "Converted: made as tenor, four strings; stands as five-string; no part examined",
+        ),
     }
     for value, (state, words) in said.items():
         assert found(client, originality=value) == numbers(listed[state])
         page = client.get(listed[state].get_absolute_url())
-        assert page.context["listing"].originality.claim == words
+        assert page.context["listing"].originality.says == words
+
+
+def examine_all(instrument: Instrument, parts: list[Part], states: dict[str, str]) -> None:
+    """Find every part original but for those named."""
+    Finding.objects.bulk_create(
+        Finding(
+            instrument=instrument,
+            part=part,
+            state=states.get(part.slug, "original"),
+            evidence="Seen",
+            examined_at=NOON,
+        )
+        for part in parts
+    )
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [("all-original", "fully-original"), ("not-examined", "not-fully-examined")]
+)
+def test_an_address_with_an_old_word_leads_to_the_new_one(client: Client, old: str, new: str) -> None:
+    answer = client.get(reverse("catalogue"), {"originality": old, "kind": "banjo"})
+    assert answer.status_code == 301
+    assert answer["Location"] == f"{reverse('catalogue')}?originality={new}&kind=banjo"
 
 
 def test_a_price_band_leaves_out_requests_and_other_currencies(client: Client) -> None:

@@ -11,6 +11,7 @@ from django.http import QueryDict
 from catalog.instruments.models import Instrument, Part
 from catalog.originality.actions import NOTHING_FOUND, Found, examine
 from catalog.originality.models import Finding
+from catalog.originality.queries import leaf_parts
 from shop.staff.models import User
 
 State = Finding.State
@@ -61,11 +62,3 @@ class PartsForm:
         """Keep the findings that differ."""
         found = {row.part: Found(**row.cleaned_data) for row in self.rows}
         return examine(self.instrument, found, by=by, at=at, revision=revision)
-
-
-def leaf_parts(instrument: Instrument) -> list[Part]:
-    """The parts that are examined, each heading's together, in the order of the sheet."""
-    parts = list(instrument.kind.parts.select_related("parent"))
-    headings = {part.parent_id for part in parts}
-    leaves = [part for part in parts if part.pk not in headings]
-    return sorted(leaves, key=lambda part: (part.parent or part).position)

@@ -9,12 +9,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from catalog.desk.forms.parts import leaf_parts
 from catalog.desk.forms.section import SectionForm
 from catalog.desk.queries import Standing, for_the_desk, history_for, standing
 from catalog.desk.sections import find_form, sections_for
 from catalog.instruments.models import Instrument
 from catalog.originality.models import Finding
+from catalog.originality.queries import leaf_parts
 from catalog.publishing.queries import buyers_questions
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk

@@ -5,7 +5,7 @@ from typing import Any
 
 from catalog.instruments.availability import availability_of
 from catalog.instruments.models import Instrument
-from catalog.originality.rules import Claim, briefly
+from catalog.originality.rules import Word, briefly
 from catalog.public.shown.pictures import Picture, picture
 from catalog.public.shown.wording import lowered
 from shop.money import Money
@@ -24,7 +24,7 @@ class Card:
     setout: str
     state: str
     price: str
-    claim: str
+    originality: str
     picture: Picture | None
 
 
@@ -41,7 +41,7 @@ def card(instrument: Any) -> Card:
         setout=_setout(instrument),
         state=availability_of(instrument).value,
         price=_price(instrument),
-        claim=briefly(Claim(instrument.claim), instrument.exceptions),
+        originality=briefly(Word(instrument.word), instrument.exceptions),
         picture=picture(ready[0]) if ready else None,
     )
 

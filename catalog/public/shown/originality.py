@@ -7,7 +7,8 @@ from typing import Any
 
 from catalog.instruments.models import Part
 from catalog.originality.models import Finding
-from catalog.originality.rules import NOT_EXAMINED, Claim, spoken
+from catalog.originality.queries import parts_of
+from catalog.originality.rules import NOT_EXAMINED, Word, spoken
 from catalog.public.shown.wording import lowered
 
 
@@ -26,7 +27,7 @@ class FoundPart:
 class Originality:
     """All that was found: by groups of the sheet, with what has not been looked at."""
 
-    claim: str
+    says: str
     groups: list[tuple[str, list[FoundPart]]]
     examined: int
     parts: int
@@ -40,12 +41,21 @@ def originality(instrument: Any) -> Originality:
     examined = {row.part_id for row in findings}
     missing = [part.name for part in leaves if part.pk not in examined]
     return Originality(
-        claim=spoken(Claim(instrument.claim), [(row.part.name, row.state) for row in findings]),
+        says=spoken(
+            Word(instrument.word),
+            parts_of(instrument),
+            made=_name_of(instrument.configuration_made),
+            stands=_name_of(instrument.configuration_now),
+        ),
         groups=_groups(findings),
         examined=len(leaves) - len(missing),
         parts=len(leaves),
         not_examined=[lowered(name) for name in missing],
     )
+
+
+def _name_of(row: Any) -> str:
+    return row.name if row else ""
 
 
 def _leaves(parts: Iterable[Part]) -> list[Part]:
