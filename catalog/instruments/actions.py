@@ -63,7 +63,7 @@ def change_record(
     now = Instrument.objects.select_for_update().get(pk=instrument.pk)
     changed = [name for name, value in values.items() if getattr(now, name) != value]
     if changed:
-        _refuse_if_changed(now, revision)
+        refuse_if_changed(now, revision)
     for name in changed:
         _record_field(now, name, values[name], by=by, at=at)
         setattr(now, name, values[name])
@@ -75,7 +75,8 @@ def change_record(
     return changed
 
 
-def _refuse_if_changed(now: Instrument, revision: int | None) -> None:
+def refuse_if_changed(now: Instrument, revision: int | None) -> None:
+    """Raise Refused when the record has been changed since the page with `revision` was opened."""
     if revision is not None and revision != now.revision:
         raise Refused(
             "This record was changed after you opened the page. What you typed is kept below; "
@@ -98,11 +99,12 @@ def change_rows(
     by: User | None,
     at: datetime,
     revision: int | None = None,
+    told: str = "",
 ) -> bool:
     """Run `save`, which changes rows that hang from the record, and keep their text before and after.
 
-    `what` is the relation's name, such as `numbers`. True when something differs. With `revision`, a change
-    is refused when the record has been changed since.
+    `what` is the relation's name, such as `numbers`; the history calls it `told` where that is no word of the
+    trade. True when something differs. With `revision`, a change is refused when the record has been changed since.
     """
     now = Instrument.objects.select_for_update().get(pk=instrument.pk)
     before = _rows_as_text(instrument, what)
@@ -110,9 +112,9 @@ def change_rows(
     after = _rows_as_text(instrument, what)
     if before == after:
         return False
-    _refuse_if_changed(now, revision)
+    refuse_if_changed(now, revision)
     touch(instrument, at=at)
-    record(instrument, "changed", by=by, at=at, field=what, old=before, new=after)
+    record(instrument, "changed", by=by, at=at, field=told or what, old=before, new=after)
     return True
 
 
