@@ -10,9 +10,10 @@ from typing import Any
 import django
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from catalog.pictures.intake import Original, keep, original_path
+from catalog.pictures.intake import keep, original_path
 from catalog.pictures.prints import Prints, make_prints
 from demo_fixtures.draw import plate_from, render
+from shop.keeping import Kept
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Drawn:
     """A photograph with its prints, both on disk."""
 
     token: str
-    original: Original
+    original: Kept
     prints: Prints
 
 

@@ -173,10 +173,13 @@ STORAGES = {
 WHITENOISE_USE_FINDERS = SHOP_MODE == "test"
 
 # Photographs: originals are private and kept as received; prints are what the public may see.
+# Papers: PAPERS_DIR holds those the shop makes, RECEIVED_DIR those that speak for an instrument, kept as received.
 ORIGINALS_DIR = SHOP_DATA / "originals"
 PRINTS_DIR = SHOP_DATA / "prints"
 PAPERS_DIR = SHOP_DATA / "papers"
+RECEIVED_DIR = SHOP_DATA / "received"
 MAX_PICTURE_BYTES = environment.whole("SHOP_MAX_PICTURE_MB", 60) * 1024 * 1024
+MAX_PAPER_BYTES = environment.whole("SHOP_MAX_PAPER_MB", 40) * 1024 * 1024
 MAX_PICTURE_PIXELS = environment.whole("SHOP_MAX_PICTURE_MEGAPIXELS", 60) * 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FILES = 200
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000

@@ -9,10 +9,11 @@ from django.db.models import Max
 
 from catalog.instruments.actions import touch
 from catalog.instruments.models import Instrument, View
-from catalog.pictures.intake import Original, keep
+from catalog.pictures.intake import keep
 from catalog.pictures.models import Photograph
 from catalog.pictures.tasks import prepare
 from shop.history.actions import record
+from shop.keeping import Kept
 from shop.refusal import Refused
 from shop.staff.models import User
 
@@ -30,9 +31,7 @@ def receive_photograph(
 
 
 @transaction.atomic
-def _enter(
-    instrument: Instrument, name: str, original: Original, *, by: User | None, at: datetime
-) -> Photograph:
+def _enter(instrument: Instrument, name: str, original: Kept, *, by: User | None, at: datetime) -> Photograph:
     Instrument.objects.select_for_update().get(pk=instrument.pk)
     if twin := instrument.photographs.filter(sha256=original.sha256).first():
         raise Refused(f"{name} is here already, as {twin.original_name}.", code="duplicate")

@@ -1,4 +1,4 @@
-"""A copy of everything that cannot be made again: the database, the original photographs, the papers."""
+"""A copy of everything that cannot be made again: the database, the original photographs, all papers."""
 
 import shutil
 import sqlite3
@@ -10,19 +10,20 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connection
 
+from shop.keeping import ARRIVING
 from shop.refusal import Refused
 
 
 def back_up(target: Path) -> Iterator[str]:
     """Copy into `target` (made when missing), saying after each part what was done.
 
-    The site may go on running: the database is copied as it stands at one instant, and an original
-    never changes. Originals that are there already are not copied again. Prints are left out: they
+    The site may go on running: the database is copied as it stands at one instant, and a file that is kept
+    never changes. Files that are there already are not copied again. Prints are left out: they
     are made anew from the originals.
     """
     target.mkdir(parents=True, exist_ok=True)
     yield f"Database: {_database(target)}"
-    for folder in (Path(settings.ORIGINALS_DIR), Path(settings.PAPERS_DIR)):
+    for folder in map(Path, (settings.ORIGINALS_DIR, settings.RECEIVED_DIR, settings.PAPERS_DIR)):
         yield f"{folder.name.capitalize()}: {_files(folder, target / folder.name)} new files"
 
 
@@ -57,7 +58,7 @@ def _files(source: Path, target: Path) -> int:
     copied = 0
     for file in source.rglob("*"):
         place = target / file.relative_to(source)
-        if file.is_file() and not place.exists() and not file.name.startswith("arriving-"):
+        if file.is_file() and not place.exists() and not file.name.startswith(ARRIVING):
             place.parent.mkdir(parents=True, exist_ok=True)
             unfinished = place.with_name(f"{place.name}.unfinished")
             shutil.copy2(file, unfinished)

@@ -18,7 +18,6 @@ from pytest_django import DjangoDbBlocker
 import demo_fixtures
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.models import Instrument, Kind
-from catalog.pictures.intake import Original
 from catalog.pictures.prints import Prints
 from demo_fixtures.load import load_shop
 from demo_fixtures.plates import Drawn, Wanted
@@ -26,6 +25,7 @@ from inquiries.models import LedgerRow, Sale
 from inquiries.review.queries import rows_of
 from inquiries.review.rules import Month, figures
 from inquiries.sales.queries import facts_of, with_rows
+from shop.keeping import Kept
 from shop.models import ShopProfile
 
 pytestmark = pytest.mark.django_db
@@ -44,7 +44,7 @@ def quickly(wanted: Iterable[Wanted]) -> Iterator[Drawn]:
     """In place of the drawing, which takes its time and has tests of its own."""
     for one in wanted:
         digest = hashlib.sha256(one.token.encode()).hexdigest()
-        yield Drawn(one.token, Original(digest, "jpg", 1000), Prints(1600, 1200, [400, 800, 1600]))
+        yield Drawn(one.token, Kept(digest, "jpg", 1000), Prints(1600, 1200, [400, 800, 1600]))
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -7,9 +7,16 @@ from tests.support.shops import Shop
 
 def test_a_backup_made_beside_a_running_shop_opens_as_that_shop(shop_apart: Shop, tmp_path: Path) -> None:
     shop_apart.run("-m", "tests.support.kills", "receive", "2")
+    paper = shop_apart.data / "received" / "ab" / "ab12.pdf"
+    paper.parent.mkdir(parents=True)
+    paper.write_bytes(b"%PDF-1.4 a bill of sale %%EOF")
+    (paper.parent.parent / "arriving-x").write_bytes(b"half a file")
     target = tmp_path / "copy"
     said = shop_apart.run("manage.py", "backup", str(target))
     assert "Originals: 2 new files" in said
+    assert "Received: 1 new files" in said
+    assert [file.name for file in (target / "received").rglob("*") if file.is_file()] == ["ab12.pdf"]
+    assert (target / "received" / "ab" / "ab12.pdf").read_bytes() == paper.read_bytes()
     kept = {file.name: file.read_bytes() for file in (shop_apart.data / "originals").rglob("*.jpg")}
     assert {file.name: file.read_bytes() for file in (target / "originals").rglob("*.jpg")} == kept
     if shop_apart.url:

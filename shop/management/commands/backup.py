@@ -10,7 +10,7 @@ from shop.refusal import Refused
 
 
 class Command(BaseCommand):
-    """The database, the originals and the papers, while the site runs."""
+    """The database, the originals, the papers received and made, while the site runs."""
 
     help = "Copy the database, the original photographs and the papers into a folder."
 

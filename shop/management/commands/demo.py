@@ -69,7 +69,8 @@ class Command(BaseCommand):
         else:
             with connection.cursor() as cursor:
                 cursor.execute("DROP SCHEMA public CASCADE; CREATE SCHEMA public;")
-        for folder in (settings.ORIGINALS_DIR, settings.PRINTS_DIR, settings.PAPERS_DIR):
+        kept = (settings.ORIGINALS_DIR, settings.PRINTS_DIR, settings.RECEIVED_DIR, settings.PAPERS_DIR)
+        for folder in kept:
             shutil.rmtree(folder, ignore_errors=True)
 
     def _greet(self, port: int) -> None:
