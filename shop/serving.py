@@ -1,5 +1,6 @@
 """Run the site and the background worker together, until one is told to stop."""
 
+import ctypes
 import os
 import signal
 import subprocess
@@ -15,6 +16,7 @@ MANAGE = Path(__file__).resolve().parent.parent / "manage.py"
 WEB_WORKERS = 2
 THREADS_EACH = 2
 PAUSE_SECONDS = 1.0
+SET_SIGNAL_OF_PARENTS_DEATH = 1  # Linux, prctl(2): PR_SET_PDEATHSIG
 
 
 def serve(*, address: str, port: int) -> int:
@@ -62,7 +64,18 @@ def _start(command: list[str]) -> subprocess.Popen[bytes]:
     # The parts read the settings anew, so the mode chosen on the command line is handed on.
     environment = os.environ | {"SHOP_MODE": settings.SHOP_MODE, "SHOP_DATA": str(settings.SHOP_DATA)}
     # Each part leads a group of its own, so that ending it ends its children too.
-    return subprocess.Popen(command, cwd=MANAGE.parent, env=environment, start_new_session=True)  # noqa: S603
+    return subprocess.Popen(  # noqa: S603
+        command,
+        cwd=MANAGE.parent,
+        env=environment,
+        start_new_session=True,
+        preexec_fn=_end_with_the_shop if sys.platform == "linux" else None,
+    )
+
+
+def _end_with_the_shop() -> None:
+    """Ask Linux to stop this part when its parent dies, so that nobody is left behind holding the port."""
+    ctypes.CDLL(None).prctl(SET_SIGNAL_OF_PARENTS_DEATH, signal.SIGTERM)
 
 
 def _ask_to_stop(stop: threading.Event, number: int, frame: FrameType | None) -> None:

@@ -1,6 +1,8 @@
 """One command runs the site and the worker, and keeps what is there."""
 
 import signal
+import socket
+import sys
 import time
 import urllib.request
 from pathlib import Path
@@ -51,3 +53,23 @@ def test_a_start_keeps_the_data_serves_it_and_stops_when_told(command: str, tmp_
         said, errors = running.communicate(timeout=30)
     assert running.returncode == 0, errors
     assert f"http://127.0.0.1:{port}/" in said
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells a part that its parent has died")
+def test_when_the_shop_is_killed_its_parts_end_and_the_port_is_free(tmp_path: Path) -> None:
+    shop, port = Shop(tmp_path), free_port()
+    shop.migrate()
+    shop.run("-c", OPEN_SHOP)
+    running = shop.start("manage.py", "serve", "--port", str(port), environment=SERVE)
+    try:
+        assert "Kept from before" in front_page(port)
+    finally:
+        running.kill()
+        # Its parts write where it wrote, so this returns when the last of them has ended.
+        running.communicate(timeout=PATIENCE_SECONDS)
+    assert not is_open(port)
+
+
+def is_open(port: int) -> bool:
+    with socket.socket() as probe:
+        return probe.connect_ex(("127.0.0.1", port)) == 0
