@@ -55,4 +55,5 @@ def _usual(row: UsualFeature) -> Usual:
         earliest=row.when_earliest,
         latest=row.when_latest,
         quantity=row.measure.quantity if row.measure else "",
+        years=row.when,
     )

@@ -26,7 +26,7 @@ _COUNT = re.compile(r"[0-9]{1,4}")
 
 
 class Usual(NamedTuple):
-    """One thing that is usual, from the `earliest` to the `latest` year (None for an open end).
+    """One thing that is usual, from the `earliest` to the `latest` year (None for an open end; `years` in words).
 
     `quantity` says how it is measured: length, mass or count; a choice and anything else is words.
     """
@@ -37,6 +37,7 @@ class Usual(NamedTuple):
     earliest: int | None = None
     latest: int | None = None
     quantity: str = ""
+    years: str = ""
 
 
 class Judged(NamedTuple):

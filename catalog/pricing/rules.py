@@ -78,11 +78,11 @@ def in_money_of(amount: Decimal, then: Decimal, now: Decimal, *, digits: int = 2
 def figures(index: Mapping[int, Decimal], name: str, year: int) -> Figures:
     """The figures for `year` and for the latest year of the index called `name`; NoFigure when there is none."""
     if not index:
-        raise NoFigure(f"{name} has no figures yet.")
+        raise NoFigure(f"The index “{name}” has no figures yet.")
     if year not in index:
         first, last = min(index), max(index)
         between = f"has a gap at {year}" if first < year < last else f"runs from {first} to {last}"
-        raise NoFigure(f"{name} {between}, so the amount of {year} stands as it was.")
+        raise NoFigure(f"The index “{name}” {between}, so the amount of {year} stands as it was.")
     latest = max(index)
     return Figures(year, index[year], latest, index[latest])
 

@@ -37,6 +37,10 @@ def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySe
         "measurements__measure",
         "findings__part__parent",
         "kind__parts",
+        "model__usual__measure",
+        "model__list_prices",
+        "seen_features",
+        "unusual__paper",
     )
 
 

@@ -63,10 +63,22 @@ def test_a_figure_and_the_latest() -> None:
 @pytest.mark.parametrize(
     ("index", "year", "says"),
     [
-        (INDEX, 1912, "Prices of the valley runs from 1913 to 1916, so the amount of 1912 stands as it was."),
-        (INDEX, 1917, "Prices of the valley runs from 1913 to 1916, so the amount of 1917 stands as it was."),
-        (INDEX, 1915, "Prices of the valley has a gap at 1915, so the amount of 1915 stands as it was."),
-        ({}, 1915, "Prices of the valley has no figures yet."),
+        (
+            INDEX,
+            1912,
+            "The index “Prices of the valley” runs from 1913 to 1916, so the amount of 1912 stands as it was.",
+        ),
+        (
+            INDEX,
+            1917,
+            "The index “Prices of the valley” runs from 1913 to 1916, so the amount of 1917 stands as it was.",
+        ),
+        (
+            INDEX,
+            1915,
+            "The index “Prices of the valley” has a gap at 1915, so the amount of 1915 stands as it was.",
+        ),
+        ({}, 1915, "The index “Prices of the valley” has no figures yet."),
     ],
 )
 def test_nothing_is_extrapolated(index: dict[int, Decimal], year: int, says: str) -> None:

@@ -9,6 +9,8 @@ from catalog.public.shown.cards import Card, card
 from catalog.public.shown.originality import Originality, originality
 from catalog.public.shown.past import PastEntry, past
 from catalog.public.shown.pictures import Picture, picture
+from catalog.public.shown.then_and_now import ThenAndNow, then_and_now
+from catalog.public.shown.unusual import UnusualThing, unusual
 from catalog.public.shown.wording import raised
 
 
@@ -37,6 +39,8 @@ class Listing:
     measurements: list[tuple[str, str]]
     included: list[str]
     originality: Originality
+    unusual: list[UnusualThing]
+    then_and_now: ThenAndNow | None
     provenance: list[PastEntry]
     pictures: list[Picture]
     waiting: int
@@ -55,6 +59,11 @@ class Listing:
     def can_be_asked_about(self) -> bool:
         """Whether the ask form stands on the page."""
         return self.held or self.card.state == Availability.AVAILABLE
+
+    @property
+    def report(self) -> str:
+        """The address of the report as PDF; empty while the piece is not public."""
+        return f"{self.card.address}report.pdf" if self.card.state != Availability.NOT_LISTED else ""
 
     @property
     def lead(self) -> Picture | None:
@@ -92,6 +101,8 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         measurements=[(row.measure.name, raised(row.shown)) for row in instrument.measurements.all()],
         included=[row.what for row in instrument.included.all()],
         originality=originality(instrument),
+        unusual=unusual(instrument),
+        then_and_now=then_and_now(instrument),
         provenance=past(instrument.provenance.all()),
         pictures=[picture(photograph) for photograph in instrument.ready],
         waiting=waiting,
