@@ -1,0 +1,67 @@
+"""The entries of a record as the rules read them; no question to the database when `provenance` is fetched already."""
+
+from collections.abc import Hashable, Iterable
+
+from catalog.instruments.models import Instrument
+from catalog.provenance.models import Provenance
+from catalog.provenance.rules import MADE, Gap, Span, disagreements, gaps, out_of_order
+
+RECORD = "record"  # the key of the record's own date of make among the entries
+
+
+def spans(rows: Iterable[Provenance]) -> list[Span]:
+    """The entries, in their order."""
+    return [
+        _span(
+            row.pk,
+            row.get_kind_display(),
+            row.kind,
+            row.when,
+            row.when_edtf,
+            (row.when_earliest, row.when_latest),
+        )
+        for row in rows
+    ]
+
+
+def gaps_of(instrument: Instrument) -> list[Gap]:
+    """Years from the make until the record was opened of which no entry tells, be it public or private.
+
+    The year in which it came to the shop is the owner's alone, so the record's own first year stands for it.
+    """
+    entries = _made(instrument) + spans(instrument.provenance.all())
+    return gaps(entries, instrument.made_earliest, instrument.created_at.year)
+
+
+def contradictions_of(instrument: Instrument) -> list[str]:
+    """A sentence for every two entries that cannot both be true, also against the date of make, or out of order."""
+    entries = spans(instrument.provenance.all())
+    found = disagreements(_made(instrument) + entries) + out_of_order(entries)
+    return [why for _, _, why in found]
+
+
+def disagree(instrument: Instrument, rows: Iterable[Provenance]) -> bool:
+    """Whether two of `rows`, or one of them and the record's date of make, cannot both be true."""
+    return bool(disagreements(_made(instrument) + spans(rows)))
+
+
+def _made(instrument: Instrument) -> list[Span]:
+    """The record's own date of make; nothing when it has none."""
+    if not instrument.made_edtf:
+        return []
+    years = (instrument.made_earliest, instrument.made_latest)
+    return [_span(RECORD, "Date of make", MADE, instrument.made, instrument.made_edtf, years)]
+
+
+def _span(
+    key: Hashable, what: str, kind: str, when: str, edtf: str, years: tuple[int | None, int | None]
+) -> Span:
+    return Span(
+        key,
+        f"{what}, {when}" if when else what,
+        kind,
+        *years,
+        doubtful=any(mark in edtf for mark in "~?%"),
+        # Digits that are not known or not significant, and a choice of years, leave open which year it was.
+        one_of="X" in edtf or "S" in edtf or edtf.startswith("["),
+    )
