@@ -101,7 +101,7 @@ def change_rows(
     revision: int | None = None,
     told: str = "",
 ) -> bool:
-    """Run `save`, which changes rows that hang from the record, and keep their text before and after.
+    """Run `save`, which changes rows that hang from the record, and keep the text of those that differ.
 
     `what` is the relation's name, such as `numbers`; the history calls it `told` where that is no word of the
     trade. True when something differs. With `revision`, a change is refused when the record has been changed since.
@@ -114,7 +114,8 @@ def change_rows(
         return False
     refuse_if_changed(now, revision)
     touch(instrument, at=at)
-    record(instrument, "changed", by=by, at=at, field=told or what, old=before, new=after)
+    old, new = _differing(before, after)
+    record(instrument, "changed", by=by, at=at, field=told or what, old=old, new=new)
     return True
 
 
@@ -123,19 +124,38 @@ def touch(instrument: Instrument, *, at: datetime) -> None:
     Instrument.objects.filter(pk=instrument.pk).update(revision=F("revision") + 1, changed_at=at)
 
 
-def _rows_as_text(instrument: Instrument, what: str) -> str:
+def _rows_as_text(instrument: Instrument, what: str) -> list[str]:
     rows: models.Manager[Any] = getattr(instrument, what)
-    return "\n".join(_row_as_text(row) for row in rows.all())
+    named = [field.name for field in _told(rows.model) if field.is_relation]
+    return [_row_as_text(row) for row in (rows.select_related(*named) if named else rows.all())]
+
+
+def _differing(before: list[str], after: list[str]) -> tuple[str, str]:
+    """The rows that only one side has; all of them where nothing but their order differs."""
+    old = [row for row in before if row not in after]
+    new = [row for row in after if row not in before]
+    return ("\n".join(old), "\n".join(new)) if old or new else ("\n".join(before), "\n".join(after))
+
+
+def _told(model: type[models.Model]) -> list[Any]:
+    """The columns of a row that its history tells."""
+    skipped = {"id", "instrument", "examined_at", "examined_by", "by", "at"}
+    return [field for field in model._meta.fields if field.editable and field.name not in skipped]
 
 
 def _row_as_text(row: models.Model) -> str:
-    skipped = {"id", "instrument", "examined_at", "examined_by", "by", "at"}
-    values = [
-        str(getattr(row, field.name))
-        for field in row._meta.fields
-        if field.editable and field.name not in skipped and getattr(row, field.name) not in (None, "")
-    ]
-    return " · ".join(values)
+    values = [_told_value(row, field) for field in _told(type(row))]
+    return " · ".join(value for value in values if value)
+
+
+def _told_value(row: models.Model, field: Any) -> str:
+    """As people say it: the word of a choice, and of a tick what was ticked."""
+    value = getattr(row, field.name)
+    if isinstance(field, models.BooleanField):
+        return str(field.verbose_name) if value else ""
+    if field.choices:
+        return str(getattr(row, f"get_{field.name}_display")())
+    return "" if value is None else str(value)
 
 
 def mark_sold(instrument: Instrument, *, by: User | None, at: datetime) -> None:

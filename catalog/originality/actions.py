@@ -7,18 +7,34 @@ from typing import Any, NamedTuple
 from catalog.instruments.actions import change_rows
 from catalog.instruments.models import Instrument, Part
 from catalog.originality.models import Finding
+from catalog.papers.models import Paper
+from catalog.pictures.models import Photograph
 from shop.staff.models import User
 
 
 class Found(NamedTuple):
-    """What was found about one part."""
+    """What was found about one part, how it was seen, and what is known of its change."""
 
     state: str
+    seen: str = ""
     evidence: str = ""
+    certainty: str = Finding.Certainty.CERTAIN
     note: str = ""
+    work_by: str = ""
+    when: str = ""
+    photograph: Photograph | None = None
+    paper: Paper | None = None
+    original_kept: bool = False
+    original_where: str = ""
+    seen_by: str = ""
 
 
 NOTHING_FOUND = Found(Finding.State.NOT_EXAMINED)
+
+
+def found_in(row: Finding) -> Found:
+    """What a kept row says."""
+    return Found(*(getattr(row, column) for column in Found._fields))
 
 
 def examine(
@@ -35,18 +51,20 @@ def examine(
     """
 
     def save() -> None:
-        known = {row.part_id: row for row in instrument.findings.all()}
+        known = {row.part_id: row for row in instrument.findings.select_related("photograph", "paper")}
         for part, value in found.items():
             _set(instrument, part, value, known.get(part.pk), by=by, at=at)
 
-    return change_rows(instrument, "findings", save, by=by, at=at, revision=revision)
+    return change_rows(instrument, "findings", save, by=by, at=at, revision=revision, told="originality")
 
 
 def _set(
     instrument: Instrument, part: Part, value: Found, known: Finding | None, *, by: User | None, at: datetime
 ) -> None:
-    before = Found(known.state, known.evidence, known.note) if known else NOTHING_FOUND
-    if value == before:
+    if value == (found_in(known) if known else NOTHING_FOUND):
         return
+    row = known or Finding(instrument=instrument, part=part)
     columns: dict[str, Any] = {**value._asdict(), "examined_by": by, "examined_at": at}
-    Finding.objects.update_or_create(instrument=instrument, part=part, defaults=columns)
+    for column, kept in columns.items():
+        setattr(row, column, kept)
+    row.save()

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Finding, Instrument, Maker, Measurement, Model
+from catalog.models import Instrument, Maker, Measurement, Model
 from shop.models import Entry, User
 from tests.factories import InstrumentFactory, MakerFactory
 
@@ -213,59 +213,6 @@ def test_a_measure_nobody_can_read_changes_nothing(
     assert says in page
     assert 'value="11 in"' in page
     assert not Measurement.objects.exists()
-
-
-def part_rows(client: Client, instrument: Instrument) -> dict[str, str]:
-    form = client.get(address(instrument, "parts")).context["form"]
-    return {field.html_name: field.value() or "" for row in form.rows for field in row}
-
-
-def test_rows_left_alone_stay_unexamined(helpers_desk: Client, helper: User) -> None:
-    instrument = InstrumentFactory()
-    rows = part_rows(helpers_desk, instrument)
-    assert {value for name, value in rows.items() if name.endswith("-state")} == {"not-examined"}
-    rows |= {"rim-state": "original", "rim-evidence": "Maker's stamp inside"}
-    assert post(helpers_desk, instrument, "parts", **rows).status_code == 302
-    finding = Finding.objects.get()
-    assert (finding.part.slug, finding.state, finding.examined_by) == ("rim", "original", helper)
-
-
-def test_headings_are_not_examined(helpers_desk: Client) -> None:
-    instrument = InstrumentFactory()
-    rows = part_rows(helpers_desk, instrument)
-    headings = set(instrument.kind.parts.exclude(children=None).values_list("slug", flat=True))
-    assert headings
-    assert not headings & {name.removesuffix("-state") for name in rows}
-    assert len(rows) == 3 * instrument.kind.parts.filter(children=None).count()
-
-
-def test_only_a_part_that_differs_is_put_down_to_the_person(
-    owners_desk: Client, helpers_desk: Client, owner: User, helper: User
-) -> None:
-    instrument = InstrumentFactory()
-    first = part_rows(owners_desk, instrument) | {"rim-state": "original", "rim-evidence": "Stamp"}
-    post(owners_desk, instrument, "parts", **first)
-    second = part_rows(helpers_desk, instrument) | {"head-state": "later", "head-evidence": "Plastic"}
-    post(helpers_desk, instrument, "parts", **second)
-    examined = dict(Finding.objects.values_list("part__slug", "examined_by"))
-    assert examined == {"rim": owner.pk, "head": helper.pk}
-
-
-def test_a_claim_without_evidence_changes_nothing_and_stays_typed(helpers_desk: Client) -> None:
-    instrument = InstrumentFactory()
-    rows = part_rows(helpers_desk, instrument)
-    rows |= {"rim-state": "original", "head-state": "later", "head-evidence": "Plastic, not skin"}
-    page = post(helpers_desk, instrument, "parts", **rows).content.decode()
-    assert "Say how you know it of the part “Rim”." in page
-    assert "Plastic, not skin" in page
-    assert not Finding.objects.exists()
-
-
-def test_missing_and_unknown_need_no_evidence(helpers_desk: Client) -> None:
-    instrument = InstrumentFactory()
-    rows = part_rows(helpers_desk, instrument) | {"rim-state": "unknown", "case-state": "missing"}
-    post(helpers_desk, instrument, "parts", **rows)
-    assert dict(Finding.objects.values_list("part__slug", "state")) == {"rim": "unknown", "case": "missing"}
 
 
 def test_the_owner_sets_price_and_floor(owners_desk: Client) -> None:

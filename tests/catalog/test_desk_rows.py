@@ -49,9 +49,9 @@ def test_a_number_is_added_changed_and_removed_with_history(helpers_desk: Client
     assert not FoundNumber.objects.exists()
     told = Entry.objects.filter(about_id=instrument.pk, field="numbers").order_by("pk")
     assert [(entry.old, entry.new, entry.by) for entry in told] == [
-        ("", "serial · 4417 · on the dowel · clear", helper),
-        ("serial · 4417 · on the dowel · clear", "serial · 4477 · on the dowel · faint", helper),
-        ("serial · 4477 · on the dowel · faint", "", helper),
+        ("", "Serial number · 4417 · on the dowel · Clear", helper),
+        ("Serial number · 4417 · on the dowel · Clear", "Serial number · 4477 · on the dowel · Faint", helper),
+        ("Serial number · 4477 · on the dowel · Faint", "", helper),
     ]
 
 
