@@ -21,6 +21,7 @@ from shop.models import User
 from tests.factories import NOON, HelperFactory, OwnerFactory, ShopFactory
 from tests.support.addresses import Address, all_addresses
 from tests.support.canaries import Canaries, planting
+from tests.support.papers import Paper
 from tests.world import World, build_world
 
 DESK = [address for address in all_addresses() if address.route.startswith("desk/")]
@@ -120,11 +121,16 @@ def test_no_private_field_reaches_any_public_address(client: Client, db: None) -
         photograph_with_canary(world, canaries)
     assert_everything_private_is_planted(canaries)
     seen = list(crawl(client, world))
-    assert {world.listed.get_absolute_url(), world.sold.get_absolute_url(), "/sitemap.xml"} <= {
-        path for path, _ in seen
-    }
+    public = [world.listed.get_absolute_url(), world.sold.get_absolute_url()]
+    assert {*public, *(f"{path}report.pdf" for path in public), "/sitemap.xml"} <= {path for path, _ in seen}
     leaks = {path: found for path, body in seen if (found := canaries.found_in(body))}
     assert leaks == {}
+
+
+def test_the_words_of_a_pdf_are_read_where_they_are_packed(client: Client, world: World) -> None:
+    words = words_of(client.get(f"{world.listed.get_absolute_url()}report.pdf").content)
+    assert world.listed.condition in words, "in the pages"
+    assert f"No. {world.listed.stock_id}, {world.listed.title}" in words, "in the facts"
 
 
 def test_what_may_cross_names_only_fields_that_exist() -> None:
@@ -187,9 +193,18 @@ def crawl(client: Client, world: World) -> Iterator[tuple[str, str]]:
             waiting.append(answer["Location"])
             continue
         body = b"".join(answer.streaming_content) if answer.streaming else answer.content
-        text = body.decode("utf-8", "replace") + str(dict(answer.items()))
+        text = words_of(body) + str(dict(answer.items()))
         yield path, text
         waiting += links(text, path)
+
+
+def words_of(body: bytes) -> str:
+    """An answer as text; of a PDF also what is packed away in it: its pages, its tags, its facts."""
+    text = body.decode("utf-8", "replace")
+    if not body.startswith(b"%PDF-"):
+        return text
+    paper = Paper(body)
+    return "\n".join([text, paper.text, *paper.strings])
 
 
 def links(text: str, base: str) -> list[str]:

@@ -3,11 +3,13 @@
 from django.urls import path
 
 from catalog.public import views
+from catalog.report.views import listing_report
 
 urlpatterns = [
     path("", views.front, name="front"),
     path("instruments/", views.catalogue, name="catalogue"),
     path("instruments/<int:stock>-<slug:slug>/", views.listing_page, name="listing"),
+    path("instruments/<int:stock>-<slug:slug>/report.pdf", listing_report, name="listing-report"),
     path("sold/", views.sold, name="sold"),
     path("about/", views.about, name="about"),
     path("terms/", views.terms, name="terms"),

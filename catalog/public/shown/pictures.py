@@ -18,8 +18,13 @@ class Source:
 
 @dataclass(frozen=True)
 class Picture:
-    """A photograph in every form it is served in; width and height in pixels are those of `src`."""
+    """A photograph in every form it is served in; width and height in pixels are those of `src`.
 
+    `token` and `widths` name its prints in the folder.
+    """
+
+    token: str
+    widths: tuple[int, ...]
     sources: tuple[Source, ...]
     src: str
     srcset: str
@@ -36,6 +41,8 @@ def picture(photograph: Photograph) -> Picture:
     widths = [int(width) for width in photograph.widths]
     middle = min(widths, key=lambda width: abs(width - MIDDLE))
     return Picture(
+        token=photograph.token,
+        widths=tuple(widths),
         sources=tuple(Source(kind, _srcset(photograph, widths, suffix)) for suffix, kind in TYPES.items()),
         src=photograph.address(middle, "jpg"),
         srcset=_srcset(photograph, widths, "jpg"),

@@ -16,3 +16,16 @@ def cited(source: str, page: str) -> str:
     if not page:
         return source
     return f"{source}, {page if page[:1].isalpha() else f'p. {page}'}"
+
+
+def shortened(text: str, most: int) -> str:
+    """At most `most` characters of a text: whole sentences if one fits, else whole words, with “…” for the rest."""
+    text = text.strip()
+    if len(text) <= most:
+        return text
+    kept = text[: max(most - 2, 1)]
+    ends = [kept.rfind(mark) + 1 for mark in (". ", "! ", "? ", ".\n", "!\n", "?\n")]
+    end = max(ends)
+    if end < most // 3:
+        end = max(kept.rfind(" "), kept.rfind("\n"))
+    return f"{kept[:end].rstrip() if end > 0 else kept} …"
