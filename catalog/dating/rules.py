@@ -167,6 +167,23 @@ def made(conclusion: Conclusion) -> str:
     return f"Made in {first}" if first == last else f"Made between {first} and {last}"
 
 
+def agreement_in_words(stated: str, agrees: Agreement, conclusion: Conclusion) -> str:
+    """How a date, `stated` in its own words, agrees with the evidence: one sentence."""
+    if not stated:
+        return "No date of make is stated."
+    date = f"The stated date, {stated},"
+    if agrees == Agreement.SUPPORTED:
+        return f"{date} is carried by the evidence."
+    if agrees == Agreement.CONTRADICTED:
+        return f"{date} is contradicted: firm evidence leaves {years(*conclusion.firm_span)}."
+    if conclusion.contradiction:
+        return f"{date} is not established while the evidence contradicts itself."
+    if not conclusion.dated:
+        return f"{date} is not established: nothing on the record dates the piece."
+    leaves = years(*conclusion.span) + (", indicated only" if conclusion.indicated_only else "")
+    return f"{date} is not established: the evidence leaves {leaves}."
+
+
 def _dated_in_words(conclusion: Conclusion) -> list[str]:
     if not conclusion.dated:
         return [f"{made(conclusion)}."]
