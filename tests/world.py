@@ -3,7 +3,11 @@
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 
 from catalog.models import (
     Acquisition,
@@ -12,10 +16,16 @@ from catalog.models import (
     FoundNumber,
     Included,
     Instrument,
+    ListPrice,
     Measurement,
     Photograph,
     Provenance,
+    SeenFeature,
+    SpokenLine,
+    Unusual,
+    UsualFeature,
 )
+from catalog.papers.actions import add_paper
 from inquiries.models import (
     Clearing,
     Delivery,
@@ -88,6 +98,30 @@ def fill(instrument: Instrument, owner: User) -> None:
     Provenance.objects.create(
         instrument=instrument, when="1931", kind=Provenance.Kind.SOLD_NEW, public="Sold new", private="x"
     )
+    scan = BytesIO()
+    Image.new("RGB", (60, 80), "#ddc").save(scan, "PNG")
+    paper = add_paper(
+        instrument,
+        {
+            "kind": "bill",
+            "title": "Bill of sale",
+            "when": "1931",
+            "public": True,
+            "from_whom": "x",
+            "note": "x",
+        },
+        SimpleUploadedFile("bill.png", scan.getvalue()),
+        by=owner,
+        at=NOON,
+    )
+    Provenance.objects.create(
+        instrument=instrument,
+        when="1951 to 1964",
+        kind="owned",
+        public="A dance band",
+        person="x",
+        paper=paper,
+    )
     Acquisition.objects.create(
         instrument=instrument,
         how=Acquisition.How.CONSIGNED,
@@ -110,7 +144,39 @@ def fill(instrument: Instrument, owner: User) -> None:
     PhotographFactory(
         instrument=instrument, lead=True, view=instrument.kind.views.first(), caption="The whole front"
     )
+    compare_with_its_model(instrument, owner)
+    SpokenLine.objects.create(instrument=instrument, key="condition", position=2, words="x", from_record="x")
     record(instrument, "changed", by=owner, at=NOON, field="floor price", old="x", new="x")
+
+
+def compare_with_its_model(instrument: Instrument, owner: User) -> None:
+    """What is usual on its model, what is unusual about it, and what it cost when it was new."""
+    model = instrument.model
+    UsualFeature.objects.create(
+        model=model,
+        what="Tailpiece",
+        value="Plain",
+        when="1925 to 1935",
+        source="Price list of 1927",
+        page="4",
+    )
+    UsualFeature.objects.create(model=model, what="Rim", value="Maple", source="Price list of 1927")
+    SeenFeature.objects.create(instrument=instrument, what="Tailpiece", value="Pierced")
+    SeenFeature.objects.create(instrument=instrument, what="Rim", value="Walnut")
+    Unusual.objects.create(
+        instrument=instrument,
+        what="Tailpiece",
+        seen="Pierced",
+        verdict=Unusual.Verdict.FACTORY,
+        evidence="So in the order book",
+        photograph=instrument.photographs.first(),
+        paper=instrument.papers.first(),
+        by=owner,
+        at=NOON,
+    )
+    ListPrice.objects.create(
+        model=model, year=1931, amount=Decimal(125), source="Price list of 1931", page="12"
+    )
 
 
 def speak(inquiry: Inquiry, owner: User) -> None:
@@ -198,6 +264,8 @@ def sample_values(world: World) -> dict[str, Any]:
         "slug": world.listed.slug,
         "section": "identity",
         "token": world.photograph.token,
+        "paper-change:token": world.listed.papers.get().token,
+        "paper-file:token": world.listed.papers.get().token,
         "width": 400,
         "suffix": "jpg",
         "username": world.owner.username,
@@ -211,4 +279,6 @@ def sample_values(world: World) -> dict[str, Any]:
         "receipt": world.receipt.number,
         "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
         "month": f"{NOON:%Y-%m}",
+        "maker": world.listed.maker_id,
+        "model": world.listed.model_id,
     }

@@ -4,7 +4,9 @@ from django.urls import path, register_converter
 
 from catalog.dating import views as dating
 from catalog.desk.sections import SECTIONS
-from catalog.desk.views import costs, kinds, pictures, publishing, record, stock
+from catalog.desk.views import costs, indexes, kinds, makers, papers, pictures, publishing, record, stock, tables
+from catalog.report.views import record_report
+from catalog.speaking.views import speaker
 
 
 class SectionConverter:
@@ -29,6 +31,8 @@ urlpatterns = [
     path("stock/<int:stock>/", record.record, name="record"),
     path("stock/<int:stock>/history/", record.history, name="record-history"),
     path("stock/<int:stock>/costs/", costs.costs, name="costs"),
+    path("stock/<int:stock>/speaker/", speaker, name="speaker"),
+    path("stock/<int:stock>/report.pdf", record_report, name="record-report"),
     path("stock/<int:stock>/preview/", publishing.preview, name="preview"),
     path("stock/<int:stock>/publish/", publishing.publish, name="publish"),
     path("stock/<int:stock>/withdraw/", publishing.withdraw, name="withdraw"),
@@ -40,8 +44,21 @@ urlpatterns = [
     path("stock/<int:stock>/pictures/<str:token>/lead/", pictures.lead, name="picture-lead"),
     path("stock/<int:stock>/pictures/<str:token>/move/", pictures.move, name="picture-move"),
     path("stock/<int:stock>/pictures/<str:token>/remove/", pictures.remove, name="picture-remove"),
+    path("stock/<int:stock>/papers/", papers.papers, name="papers"),
+    path("stock/<int:stock>/papers/<str:token>/", papers.paper_change, name="paper-change"),
+    path("stock/<int:stock>/papers/<str:token>/file/", papers.paper_file, name="paper-file"),
     path("stock/<int:stock>/<section:section>/", record.record_section, name="record-section"),
     path("dates/understood/", dating.understood_date, name="date-understood"),
+    path("makers/<int:maker>/numbers/", tables.numbers, name="number-tables"),
+    path("makers/<int:maker>/numbers/load/", tables.load, name="number-tables-load"),
+    path("makers/<int:maker>/numbers/<int:table>/", tables.table, name="number-table"),
+    path("makers/<int:maker>/numbers/<int:table>/retire/", tables.retire, name="number-table-retire"),
+    path("makers/<int:maker>/features/", tables.features, name="dated-features"),
+    path("makers/", makers.makers, name="makers"),
+    path("makers/<int:maker>/", makers.maker, name="maker"),
+    path("models/<int:model>/", makers.model_sheet, name="model-sheet"),
+    path("indexes/", indexes.indexes, name="indexes"),
+    path("indexes/load/", indexes.load, name="index-load"),
     path("kinds/", kinds.kinds, name="kinds"),
     path("kinds/<slug:slug>/", kinds.kind, name="kind"),
     path("kinds/<slug:slug>/<slug:what>/", kinds.sheet, name="kind-sheet"),

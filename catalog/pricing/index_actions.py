@@ -21,7 +21,8 @@ def load_index(
     The history keeps every figure that went or changed. The same figures again change nothing.
     """
     index, new = PriceIndex.objects.select_for_update().get_or_create(
-        name=name, defaults={"currency": currency, "source": source, "loaded_at": at}
+        name__iexact=name,
+        defaults={"name": name, "currency": currency, "source": source, "loaded_at": at},
     )
     before = {} if new else figures_of(index)
     described = (index.currency, index.source) == (currency, source)

@@ -108,7 +108,12 @@ class IndexYear(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.year}: {self.value}"
+        return f"{self.year}: {self.shown}"
+
+    @property
+    def shown(self) -> str:
+        """The figure without idle noughts."""
+        return f"{self.value.normalize():f}"
 
 
 class ListPrice(models.Model):
