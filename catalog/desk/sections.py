@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django.http import Http404
 
+from catalog.desk.forms.conversion import ConversionForm
 from catalog.desk.forms.identity import IdentityForm
 from catalog.desk.forms.measuring import MeasurementsForm
 from catalog.desk.forms.parts import PartsForm
@@ -38,7 +39,13 @@ SECTIONS = [
         "parts",
         "Originality",
         PartsForm,
-        "Part by part. A row left alone stays “Not examined”; what a row claims needs how you know it.",
+        "A row left alone stays “Not examined”. What a row claims needs how it was seen, or how you know it.",
+    ),
+    Section(
+        "conversion",
+        "Configuration",
+        ConversionForm,
+        "The configuration it was made in, against the one it stands in.",
     ),
     Section("condition", "Condition", ConditionForm),
     Section("setup", "Set-up and sound", SetUpForm),

@@ -18,6 +18,7 @@ FORMS = [
     "numbers",
     "measurements",
     "parts",
+    "conversion",
     "condition",
     "setup",
     "included",
