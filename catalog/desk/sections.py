@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.http import Http404
 
 from catalog.desk.forms.conversion import ConversionForm
+from catalog.desk.forms.dating import DatingForm
 from catalog.desk.forms.identity import IdentityForm
 from catalog.desk.forms.measuring import MeasurementsForm
 from catalog.desk.forms.parts import PartsForm
@@ -29,6 +30,12 @@ class Section:
 SECTIONS = [
     Section("identity", "Identity", IdentityForm),
     Section("numbers", "Numbers", NumbersForm, "Every number found on it, and where it stands."),
+    Section(
+        "dating",
+        "Date of make",
+        DatingForm,
+        "Each piece of evidence leaves a span of years. The date is what all firm evidence leaves together.",
+    ),
     Section(
         "measurements",
         "Measurements",
@@ -57,9 +64,11 @@ SECTIONS = [
         ProvenanceForm,
         "Where it has been, in order. The private note never leaves the desk.",
     ),
+    Section("papers", "Papers"),
     Section("price", "Price", PriceForm),
     Section("pictures", "Pictures"),
     Section("costs", "Costs and seller", owner=True),
+    Section("speaker", "Speaker’s sheet"),
     Section("history", "History"),
 ]
 
