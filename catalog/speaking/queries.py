@@ -1,0 +1,75 @@
+"""The speaker's sheet of a record."""
+
+from typing import Any
+
+from catalog.features.models import Unusual
+from catalog.instruments.models import FoundNumber, Instrument
+from catalog.public.shown.listing import Listing, listing
+from catalog.public.shown.wording import lowered
+from catalog.speaking.models import SpokenLine
+from catalog.speaking.rules import Kept, Spoken, Told, default_lines, merged
+from shop.money import Money
+from shop.profile.models import ShopProfile
+
+FACTORY = Unusual.Verdict.FACTORY.label
+CLEAR = FoundNumber.Legibility.CLEAR.label
+
+
+def sheet_of(instrument: Any, shop: ShopProfile) -> list[Spoken]:
+    """Every line in its order, for an instrument that came through catalog.public.queries.pages."""
+    told = told_of(listing(instrument, waiting=0), _price(instrument, shop))
+    return merged(default_lines(told), [kept_of(row) for row in instrument.spoken_lines.all()])
+
+
+def kept_of(row: SpokenLine) -> Kept:
+    """A row as the rules take it."""
+    return Kept(row.key, row.position, row.words, row.from_record, row.left_out)
+
+
+def told_of(shown: Listing, price: str) -> Told:
+    """What the public page says, and the price."""
+    found = shown.originality
+    return Told(
+        name=f"No. {shown.card.stock}: {shown.title}",
+        setout=shown.card.setout,
+        made_as=shown.made_as if shown.converted else "",
+        dated=shown.made_evidence,
+        grade=shown.grade,
+        grade_meaning=shown.grade_meaning,
+        condition=shown.condition,
+        word=found.says if found.examined else "",
+        unusual=[_thing(thing) for thing in shown.unusual if thing.verdict == FACTORY],
+        oddities=_oddities(shown),
+        included=shown.included,
+        setup=shown.setup,
+        story=shown.story,
+        price=price,
+    )
+
+
+def _thing(thing: Any) -> str:
+    return f"{thing.what}: {lowered(thing.seen)}, {lowered(thing.verdict)}"
+
+
+def _oddities(shown: Listing) -> list[str]:
+    """What a listener would stumble over: work that is not the factory's, faint numbers, years out of sight."""
+    things = [_thing(thing) for thing in shown.unusual if thing.verdict != FACTORY]
+    numbers = [
+        f"{what} {value}, {where}: {lowered(legibility)}"
+        for what, value, where, legibility in shown.numbers
+        if legibility != CLEAR
+    ]
+    gaps = [f"{entry.when}: {lowered(entry.what)}" for entry in shown.provenance if entry.gap]
+    return things + numbers + gaps
+
+
+def _price(instrument: Instrument, shop: ShopProfile) -> str:
+    """The asking price, or how to ask for it; nothing while neither is settled."""
+    if instrument.state == Instrument.State.SOLD:
+        return "Sold"
+    if instrument.asking_price is not None:
+        return str(Money(instrument.asking_price, instrument.currency))
+    if not instrument.price_on_request:
+        return ""
+    ways = [f"telephone {shop.telephone}"] if shop.telephone else []
+    return f"Price on request: {' or '.join([*ways, f'write to {shop.email}'])}"
