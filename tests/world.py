@@ -12,12 +12,16 @@ from PIL import Image
 from catalog.models import (
     Acquisition,
     Cost,
+    DatingEvidence,
+    Feature,
     Finding,
     FoundNumber,
     Included,
     Instrument,
     ListPrice,
     Measurement,
+    NumberRange,
+    NumberTable,
     Photograph,
     Provenance,
     SeenFeature,
@@ -144,9 +148,39 @@ def fill(instrument: Instrument, owner: User) -> None:
     PhotographFactory(
         instrument=instrument, lead=True, view=instrument.kind.views.first(), caption="The whole front"
     )
+    date_it(instrument, owner)
     compare_with_its_model(instrument, owner)
     SpokenLine.objects.create(instrument=instrument, key="condition", position=2, words="x", from_record="x")
     record(instrument, "changed", by=owner, at=NOON, field="floor price", old="x", new="x")
+
+
+def date_it(instrument: Instrument, owner: User) -> None:
+    """A table of its maker's numbers, a dated feature, and evidence that rests on both."""
+    maker = instrument.maker
+    table = NumberTable.objects.create(maker=maker, source="x", loaded_by=owner, loaded_at=NOON)
+    line = NumberRange.objects.create(table=table, first=4001, last=8200, when="1929 to 1932", page="x")
+    feature = Feature.objects.create(maker=maker, name="x", when="not before 1930", source="x", page="x")
+    evidence = DatingEvidence(
+        instrument=instrument,
+        kind=DatingEvidence.Kind.NUMBER,
+        says="Serial number 4417, on the rim",
+        when=line.when,
+        source="The ledgers, page 12",
+        number=instrument.numbers.first(),
+        found_in=line,
+        photograph=instrument.photographs.first(),
+        paper=instrument.papers.first(),
+        note="x",
+    )
+    evidence.save()
+    DatingEvidence.objects.create(
+        instrument=instrument,
+        kind=DatingEvidence.Kind.FEATURE,
+        says="Two-way lugs",
+        when=feature.when,
+        source="A price list",
+        feature=feature,
+    )
 
 
 def compare_with_its_model(instrument: Instrument, owner: User) -> None:
@@ -280,5 +314,6 @@ def sample_values(world: World) -> dict[str, Any]:
         "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
         "month": f"{NOON:%Y-%m}",
         "maker": world.listed.maker_id,
+        "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
     }

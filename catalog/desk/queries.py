@@ -9,6 +9,7 @@ from django.db.models import Q
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.instruments.models import FoundNumber, Instrument
 from catalog.instruments.queries import InstrumentQuerySet
+from catalog.papers.actions import FROM_WHOM
 from catalog.pictures.models import Photograph
 from catalog.publishing.readiness import Missing, missing_for_publishing
 from shop.history.models import Entry
@@ -17,8 +18,9 @@ from shop.staff.models import User
 
 State = Instrument.State
 
-# What a helper's history leaves out: `costs` and `seller` are written by catalog/pricing/actions.py.
-OWNERS_FIELDS = ["floor price", "costs", "seller"]
+# What a helper's history leaves out: `costs` and `seller` are written by catalog/pricing/actions.py,
+# FROM_WHOM by catalog/papers/actions.py.
+OWNERS_FIELDS = ["floor price", "costs", "seller", FROM_WHOM]
 
 STANDINGS = {
     "draft": "Draft",
@@ -91,6 +93,6 @@ def _holds(word: str) -> Q:
 
 
 def history_for(user: User, instrument: Instrument) -> list[Entry]:
-    """The record's history, newest first; a helper's is without floor, costs and seller."""
+    """The record's history, newest first; a helper's is without floor, costs and seller, and from whom a paper came."""
     entries = history_of(instrument)
     return list(entries if user.is_owner else entries.exclude(field__in=OWNERS_FIELDS))

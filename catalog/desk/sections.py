@@ -12,6 +12,7 @@ from catalog.desk.forms.parts import PartsForm
 from catalog.desk.forms.price import PriceForm
 from catalog.desk.forms.rows import IncludedForm, NumbersForm, ProvenanceForm
 from catalog.desk.forms.section import SectionForm
+from catalog.desk.forms.unusual import UnusualForm
 from catalog.desk.forms.words import ConditionForm, SetUpForm, StoryForm
 from shop.staff.models import User
 
@@ -53,6 +54,13 @@ SECTIONS = [
         "Configuration",
         ConversionForm,
         "The configuration it was made in, against the one it stands in.",
+    ),
+    Section(
+        "unusual",
+        "What is unusual",
+        UnusualForm,
+        "By the model’s own list. What you saw is compared with what is usual; a difference becomes public once you "
+        "have said what you make of it.",
     ),
     Section("condition", "Condition", ConditionForm),
     Section("setup", "Set-up and sound", SetUpForm),

@@ -4,7 +4,7 @@ from django.urls import path, register_converter
 
 from catalog.dating import views as dating
 from catalog.desk.sections import SECTIONS
-from catalog.desk.views import costs, indexes, kinds, makers, papers, pictures, publishing, record, stock, tables
+from catalog.desk.views import costs, indexes, kinds, makers, papers, pictures, publishing, record, stock, tables, unusual
 from catalog.report.views import record_report
 from catalog.speaking.views import speaker
 
@@ -47,6 +47,7 @@ urlpatterns = [
     path("stock/<int:stock>/papers/", papers.papers, name="papers"),
     path("stock/<int:stock>/papers/<str:token>/", papers.paper_change, name="paper-change"),
     path("stock/<int:stock>/papers/<str:token>/file/", papers.paper_file, name="paper-file"),
+    path("stock/<int:stock>/unusual/compared/", unusual.compared, name="unusual-compared"),
     path("stock/<int:stock>/<section:section>/", record.record_section, name="record-section"),
     path("dates/understood/", dating.understood_date, name="date-understood"),
     path("makers/<int:maker>/numbers/", tables.numbers, name="number-tables"),

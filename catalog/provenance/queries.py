@@ -65,3 +65,10 @@ def _span(
         # Digits that are not known or not significant, and a choice of years, leave open which year it was.
         one_of="X" in edtf or "S" in edtf or edtf.startswith("["),
     )
+
+
+def not_to_be_named(rows: Iterable[Provenance]) -> list[str]:
+    """The people of these entries who have nowhere agreed to be named."""
+    people = [row for row in rows if row.person]
+    agreed = {row.person.casefold() for row in people if row.consent_on}
+    return [row.person for row in people if row.person.casefold() not in agreed]

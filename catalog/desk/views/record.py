@@ -63,7 +63,7 @@ def record_section(request: DeskRequest, stock: int, section: str) -> HttpRespon
     form = form_class(stands.instrument, data, request.user)
     refusal = ""
     if data is not None and form.is_valid():
-        refusal = _kept(form, by=request.user, at=at, revision=_revision(request))
+        refusal = _kept(form, by=request.user, at=at, revision=revision_of(request))
         if not refusal:
             messages.success(request, f"{chosen.name}: saved.")
             return redirect("record-section", stock, section)
@@ -81,7 +81,8 @@ def _kept(form: SectionForm, *, by: User, at: datetime, revision: int | None) ->
     return ""
 
 
-def _revision(request: DeskRequest) -> int | None:
+def revision_of(request: DeskRequest) -> int | None:
+    """The state of the record that the sent page was made from; None when it does not say."""
     typed = request.POST.get("revision", "")
     return int(typed) if typed.isascii() and typed.isdecimal() else None
 

@@ -1,0 +1,145 @@
+"""The deeds on papers: take one in, change what is said of it. A paper is never removed."""
+
+import uuid
+from datetime import datetime
+from typing import Any
+
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+
+from catalog.instruments.actions import refuse_if_changed, touch
+from catalog.instruments.models import Instrument
+from catalog.papers.intake import keep_paper
+from catalog.papers.models import Paper
+from shop.history.actions import record
+from shop.keeping import Kept
+from shop.refusal import Refused
+from shop.staff.models import User
+
+# The field under which the history keeps from whom a paper came: for the owner alone.
+FROM_WHOM = "from whom a paper came"
+
+
+def add_paper(
+    instrument: Instrument,
+    values: dict[str, Any],
+    upload: "UploadedFile[bytes] | None" = None,
+    *,
+    entry: uuid.UUID | None = None,
+    by: User | None,
+    at: datetime,
+) -> Paper:
+    """Take in a paper with its file, or without one when it was only seen elsewhere.
+
+    `entry` names the press of the form: two presses are one paper. Raises Refused, naming the file, when it is
+    no paper, cut short, too large, known already, or when the disk is full. When this returns, the file is safe
+    on disk and in the database.
+    """
+    seen = values.get("copy", Paper.Copy.ORIGINAL) == Paper.Copy.SEEN
+    if seen and upload is not None:
+        raise Refused("A paper that is not here has no file. Choose “A copy”, or send no file.", code="seen")
+    if not seen and upload is None:
+        raise Refused("Send a scan or a photograph of the paper, or choose “Seen, not here”.", code="no-file")
+    token = (entry or uuid.uuid4()).hex
+    if known := Paper.objects.filter(token=token).first():
+        return _same(known, instrument)
+    name = (upload.name or "paper")[-255:] if upload else ""
+    return _enter(instrument, values, name, keep_paper(upload) if upload else None, token, by=by, at=at)
+
+
+@transaction.atomic
+def _enter(
+    instrument: Instrument,
+    values: dict[str, Any],
+    name: str,
+    kept: Kept | None,
+    token: str,
+    *,
+    by: User | None,
+    at: datetime,
+) -> Paper:
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    if known := Paper.objects.filter(token=token).first():
+        return _same(known, instrument)
+    twin = instrument.papers.filter(sha256=kept.sha256).first() if kept else None
+    if twin:
+        raise Refused(f"{name} is here already, as “{twin.title}”.", code="duplicate")
+    paper = Paper(instrument=instrument, token=token, received_by=by, received_at=at, **values)
+    if kept:
+        paper.original_name, paper.sha256 = name, kept.sha256
+        paper.suffix, paper.bytes = kept.suffix, kept.bytes
+    paper.save()
+    touch(instrument, at=at)
+    record(instrument, "paper added", by=by, at=at, field="papers", new=_told(paper))
+    if paper.from_whom:
+        record(instrument, "changed", by=by, at=at, field=FROM_WHOM, new=f"{paper.title}: {paper.from_whom}")
+    return paper
+
+
+def _same(paper: Paper, instrument: Instrument) -> Paper:
+    if paper.instrument_id != instrument.pk:
+        raise Refused("This form belongs to another record. Open it again.", code="other-record")
+    return paper
+
+
+@transaction.atomic
+def change_paper(
+    paper: Paper, values: dict[str, Any], *, by: User | None, at: datetime, revision: int | None = None
+) -> bool:
+    """Change what is said of a paper, never its file; True when something differs.
+
+    With `revision`, a change is refused when the record has been changed since. Raises Refused when the paper
+    would have a file and not be here, or be here without one.
+    """
+    instrument = Instrument.objects.select_for_update().get(pk=paper.instrument_id)
+    now = Paper.objects.get(pk=paper.pk)
+    if all(getattr(now, name) == value for name, value in values.items()):
+        return False
+    refuse_if_changed(instrument, revision)
+    before, whom = _told(now), now.from_whom
+    for name, value in values.items():
+        setattr(now, name, value)
+    _refuse_without_file(now)
+    now.save()
+    touch(instrument, at=at)
+    if _told(now) != before:
+        record(instrument, "changed", by=by, at=at, field="papers", old=before, new=_told(now))
+    if now.from_whom != whom:
+        record(
+            instrument,
+            "changed",
+            by=by,
+            at=at,
+            field=FROM_WHOM,
+            old=whom and f"{now.title}: {whom}",
+            new=now.from_whom and f"{now.title}: {now.from_whom}",
+        )
+    paper.refresh_from_db()
+    return True
+
+
+def _refuse_without_file(paper: Paper) -> None:
+    seen = paper.copy == Paper.Copy.SEEN
+    if seen and paper.sha256:
+        raise Refused(
+            "Its file is here, so the paper or a copy of it is. Choose one of those.", code="has-file"
+        )
+    if not seen and not paper.sha256:
+        raise Refused(
+            "No file of this paper is here. Add it as a new paper, with its scan.", code="without-file"
+        )
+
+
+def _told(paper: Paper) -> str:
+    """All that is said of a paper, in one line, without the person it came from."""
+    said = [
+        paper.get_kind_display(),
+        paper.title,
+        paper.when,
+        paper.get_copy_display(),
+        "comes with the instrument" if paper.comes_along else "",
+        "may be named to buyers" if paper.public else "",
+        paper.note,
+        paper.original_name,
+    ]
+    return " · ".join(filter(None, said))
