@@ -25,7 +25,8 @@ class Echo:
             made = read_date(typed)
         except UnreadableDate as error:
             # Half a date is no mistake of anyone still typing; the whole sentence comes when it is sent.
-            self.trouble = "Not a date yet." if error.code == "unreadable" else error.message
+            unfinished = error.code in ("unreadable", "two-digits")
+            self.trouble = "Not a date yet." if unfinished else error.message
         else:
             self.words, self.edtf = understood(made), made.edtf
 
