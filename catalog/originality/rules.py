@@ -64,6 +64,17 @@ WORDS = {
 }
 BRIEFLY = {**WORDS, Word.NECK: "Neck not original"}
 
+# What each word means, in a sentence for the buyer.
+MEANING = {
+    Word.FULLY: "Every part was examined, and each is the one it was made with.",
+    Word.BUT_FOR: "Every part was examined. Those named are not the ones it was made with, or that is not known.",
+    Word.NOT_FULLY: "Nothing is said of the parts that were not examined.",
+    Word.REFINISHED: "Its finish is not the one it was made with.",
+    Word.NECK: "Its neck is not the one it was made with.",
+    Word.CONVERTED: "It stands in another configuration than the one it was made in.",
+    Word.ASSEMBLED: "Its body and its neck, or the whole of its body, are not those it was made with.",
+}
+
 
 def word(parts: Iterable[PartFound], *, converted: bool) -> Word:
     """The word that every part of the sheet together carry: the worst that fits, and never a better one.

@@ -36,6 +36,7 @@ def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySe
         "provenance",
         "measurements__measure",
         "findings__part__parent",
+        "findings__paper",
         "kind__parts",
         "model__usual__measure",
         "model__list_prices",

@@ -1,56 +1,96 @@
-"""What was found, part by part."""
+"""What was found, part by part, and the word on the whole."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from catalog.instruments.models import Part
+from catalog.instruments.models import Instrument, Part
 from catalog.originality.models import Finding
-from catalog.originality.queries import parts_of
-from catalog.originality.rules import NOT_EXAMINED, Word, spoken
+from catalog.originality.queries import leaf_parts, parts_of
+from catalog.originality.rules import (
+    MEANING,
+    NEVER_FITTED,
+    NOT_EXAMINED,
+    PartFound,
+    Word,
+    examined,
+    exceptions,
+    spoken,
+)
 from catalog.public.shown.wording import lowered
+
+WITHOUT_HEADING = "Further parts"
+UNCHANGED = {Finding.State.ORIGINAL, Finding.State.NEVER_FITTED, Finding.State.UNKNOWN}
+CERTAINTY = {Finding.Certainty.LIKELY: "likely, not certain", Finding.Certainty.DOUBTFUL: "in doubt"}
+BACK = {
+    Instrument.ConvertibleBack.YES: "It can be converted back, with nothing to undo in wood.",
+    Instrument.ConvertibleBack.HARDLY: "It can be converted back only with new work.",
+    Instrument.ConvertibleBack.NO: "It cannot be converted back.",
+    Instrument.ConvertibleBack.UNKNOWN: "Whether it can be converted back is not known.",
+}
 
 
 @dataclass(frozen=True)
 class FoundPart:
-    """One examined part."""
+    """One part that was looked at; `picture` is the place on the page of the picture that shows it."""
 
     name: str
     state: str
     word: str
+    doubt: str
+    when: str
+    how: str
     evidence: str
     note: str
+    kept: str
+    picture: str
+
+
+@dataclass(frozen=True)
+class Conversion:
+    """From what into what it was converted, and the way back."""
+
+    made: str
+    stands: str
+    when: str
+    note: str
+    back: str
+    kept: list[str]
 
 
 @dataclass(frozen=True)
 class Originality:
     """All that was found: by groups of the sheet, with what has not been looked at."""
 
+    word: str
     says: str
+    meaning: str
+    exceptions: list[str]
     groups: list[tuple[str, list[FoundPart]]]
     examined: int
     parts: int
+    never_fitted: int
     not_examined: list[str]
+    conversion: Conversion | None
 
 
 def originality(instrument: Any) -> Originality:
     """All findings of an instrument that came through catalog.public.queries.pages."""
-    leaves = _leaves(instrument.kind.parts.all())
-    findings = [row for row in instrument.findings.all() if row.state != NOT_EXAMINED]
-    examined = {row.part_id for row in findings}
-    missing = [part.name for part in leaves if part.pk not in examined]
+    parts, word = parts_of(instrument), Word(instrument.word)
+    made, stands = _name_of(instrument.configuration_made), _name_of(instrument.configuration_now)
+    many, of = examined(parts)
     return Originality(
-        says=spoken(
-            Word(instrument.word),
-            parts_of(instrument),
-            made=_name_of(instrument.configuration_made),
-            stands=_name_of(instrument.configuration_now),
-        ),
-        groups=_groups(findings),
-        examined=len(leaves) - len(missing),
-        parts=len(leaves),
-        not_examined=[lowered(name) for name in missing],
+        word=word.value,
+        says=spoken(word, parts, made=made, stands=stands),
+        meaning=MEANING[word],
+        exceptions=exceptions(parts),
+        groups=_groups(instrument),
+        examined=many,
+        parts=of,
+        never_fitted=sum(part.state == NEVER_FITTED for part in parts),
+        not_examined=[lowered(part.name) for part in parts if part.state == NOT_EXAMINED],
+        conversion=_conversion(instrument, made, stands, parts) if instrument.converted else None,
     )
 
 
@@ -58,17 +98,72 @@ def _name_of(row: Any) -> str:
     return row.name if row else ""
 
 
-def _leaves(parts: Iterable[Part]) -> list[Part]:
-    """The parts that are examined; those with children are headings."""
-    parts = list(parts)
-    headings = {part.parent_id for part in parts}
-    return [part for part in parts if part.pk not in headings]
+def _conversion(instrument: Instrument, made: str, stands: str, parts: Iterable[PartFound]) -> Conversion:
+    return Conversion(
+        made=lowered(made),
+        stands=lowered(stands),
+        when=instrument.conversion_when,
+        note=instrument.conversion_note,
+        back=BACK.get(Instrument.ConvertibleBack(instrument.convertible_back), "")
+        if instrument.convertible_back
+        else "",
+        kept=[_lying(part) for part in parts if part.kept],
+    )
 
 
-def _groups(findings: Iterable[Finding]) -> list[tuple[str, list[FoundPart]]]:
-    rows = groupby(findings, key=lambda row: row.part.parent.name if row.part.parent else row.part.name)
-    return [(group, [_found_part(row) for row in found]) for group, found in rows]
+def _lying(part: PartFound) -> str:
+    return f"{lowered(part.name)}, {lowered(part.where)}" if part.where else lowered(part.name)
 
 
-def _found_part(row: Finding) -> FoundPart:
-    return FoundPart(row.part.name, row.state, row.get_state_display(), row.evidence, row.note)
+def _groups(instrument: Any) -> list[tuple[str, list[FoundPart]]]:
+    """The parts that were looked at, under their headings."""
+    known = {row.part_id: row for row in instrument.findings.all() if row.state != NOT_EXAMINED}
+    places = _places(instrument.ready)
+    looked_at = [part for part in leaf_parts(instrument) if part.pk in known]
+    return [
+        (heading, [_found_part(part, known[part.pk], places) for part in parts])
+        for heading, parts in groupby(
+            looked_at, key=lambda part: part.parent.name if part.parent else WITHOUT_HEADING
+        )
+    ]
+
+
+def _places(ready: Iterable[Any]) -> dict[int, str]:
+    """Where on the page each photograph stands: the lead one first, the others by their numbers."""
+    return {photograph.pk: f"picture-{number}" for number, photograph in enumerate(ready)}
+
+
+def _found_part(part: Part, row: Finding, places: dict[int, str]) -> FoundPart:
+    return FoundPart(
+        name=part.name,
+        state=row.state,
+        word=row.get_state_display(),
+        doubt=CERTAINTY.get(Finding.Certainty(row.certainty), ""),
+        when="" if row.state in UNCHANGED else row.when,
+        how=_how(row),
+        evidence=row.evidence,
+        note=row.note,
+        kept=_kept(row),
+        picture=places.get(row.photograph_id or 0, ""),
+    )
+
+
+def _how(row: Finding) -> str:
+    """“Seen with a loupe. Bone, not ebony. By a paper: repair invoice of 1970.”"""
+    seen, named = row.get_seen_display(), row.paper.title if row.paper and row.paper.public else ""
+    if named and row.seen == Finding.Seen.PAPER:
+        sentences = [f"{seen}: {named}", row.evidence]
+    else:
+        sentences = [seen, row.evidence, f"By a paper: {named}" if named else ""]
+    return " ".join(_sentence(one) for one in sentences if one)
+
+
+def _sentence(words: str) -> str:
+    return words if words.endswith((".", "!", "?", "…")) else f"{words}."
+
+
+def _kept(row: Finding) -> str:
+    if not row.original_kept:
+        return ""
+    where = row.original_where.rstrip(".")
+    return f"The original comes with it{f', {lowered(where)}' if where else ''}."
