@@ -32,6 +32,7 @@ def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySe
     """Instruments with all that a listing shows."""
     return cards(instruments, at=at).prefetch_related(
         "numbers",
+        "dating__paper",
         "included",
         "provenance",
         "measurements__measure",

@@ -6,6 +6,7 @@ from typing import Any
 from catalog.instruments.availability import Availability
 from catalog.instruments.grades import MEANING
 from catalog.public.shown.cards import Card, card
+from catalog.public.shown.dating import Dating, dating
 from catalog.public.shown.originality import Originality, originality
 from catalog.public.shown.past import PastEntry, past
 from catalog.public.shown.pictures import Picture, picture
@@ -26,6 +27,7 @@ class Listing:
     maker_note: str
     model: str
     made_evidence: str
+    dating: Dating
     made_as: str
     stands_as: str
     converted: bool
@@ -88,6 +90,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         maker_note=maker.note if maker else "",
         model=instrument.model.name if instrument.model else "",
         made_evidence=instrument.made_evidence,
+        dating=dating(instrument),
         made_as=_name_of(instrument.configuration_made),
         stands_as=_name_of(instrument.configuration_now),
         converted=instrument.converted,

@@ -1,0 +1,73 @@
+"""How the date of make is known."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from catalog.dating.models import DatingEvidence
+from catalog.dating.queries import agreement_of, conclusion_of
+from catalog.dating.rules import agreement_in_words, spoken
+from catalog.public.shown.anchors import anchors
+
+
+@dataclass(frozen=True)
+class DatingPiece:
+    """One piece of evidence; `picture` is an anchor on the page, `paper` a title that may be named."""
+
+    says: str
+    kind: str
+    when: str
+    weight: str
+    source: str
+    picture: str
+    paper: str
+    against: bool
+
+
+@dataclass(frozen=True)
+class Dating:
+    """The date of make with its evidence; `typed` is the dealer's own sentence."""
+
+    stated: str
+    typed: str
+    sentences: list[str]
+    agrees: str
+    contradicts: bool
+    pieces: list[DatingPiece]
+
+    @property
+    def briefly(self) -> str:
+        """What the facts say of it, and lead on to; empty when nothing is known of it."""
+        many = len(self.pieces)
+        if self.contradicts:
+            return "The evidence contradicts itself"
+        if many:
+            return f"By {many} pieces of evidence" if many > 1 else "By one piece of evidence"
+        return "In our own words" if self.typed else ""
+
+
+def dating(instrument: Any) -> Dating:
+    """All evidence on the date of an instrument that came through catalog.public.queries.pages."""
+    rows, conclusion = list(instrument.dating.all()), conclusion_of(instrument)
+    places, against = anchors(instrument.ready), {piece.key for piece in conclusion.contradiction}
+    return Dating(
+        stated=instrument.made,
+        typed=instrument.made_evidence,
+        sentences=spoken(conclusion) if rows else [],
+        agrees=agreement_in_words(instrument.made, agreement_of(instrument), conclusion) if rows else "",
+        contradicts=bool(against),
+        pieces=[_piece(row, places, row.pk in against) for row in rows],
+    )
+
+
+def _piece(row: DatingEvidence, places: dict[int, str], against: bool) -> DatingPiece:
+    paper = row.paper
+    return DatingPiece(
+        says=row.says,
+        kind=row.get_kind_display(),
+        when=row.when,
+        weight=row.get_weight_display(),
+        source=row.source,
+        picture=places.get(row.photograph_id or 0, ""),
+        paper=paper.title if paper and paper.public else "",
+        against=against,
+    )
