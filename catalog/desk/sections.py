@@ -10,7 +10,8 @@ from catalog.desk.forms.identity import IdentityForm
 from catalog.desk.forms.measuring import MeasurementsForm
 from catalog.desk.forms.parts import PartsForm
 from catalog.desk.forms.price import PriceForm
-from catalog.desk.forms.rows import IncludedForm, NumbersForm, ProvenanceForm
+from catalog.desk.forms.provenance import ProvenanceForm
+from catalog.desk.forms.rows import IncludedForm, NumbersForm
 from catalog.desk.forms.section import SectionForm
 from catalog.desk.forms.unusual import UnusualForm
 from catalog.desk.forms.words import ConditionForm, SetUpForm, StoryForm
@@ -70,7 +71,7 @@ SECTIONS = [
         "provenance",
         "Provenance",
         ProvenanceForm,
-        "Where it has been, in order. The private note never leaves the desk.",
+        "Where it has been, in order. Private notes never leave the desk, and a name only once that person has agreed.",
     ),
     Section("papers", "Papers"),
     Section("price", "Price", PriceForm),

@@ -4,7 +4,19 @@ from django.urls import path, register_converter
 
 from catalog.dating import views as dating
 from catalog.desk.sections import SECTIONS
-from catalog.desk.views import costs, indexes, kinds, makers, papers, pictures, publishing, record, stock, tables, unusual
+from catalog.desk.views import (
+    costs,
+    indexes,
+    kinds,
+    makers,
+    papers,
+    pictures,
+    publishing,
+    record,
+    stock,
+    tables,
+    unusual,
+)
 from catalog.report.views import record_report
 from catalog.speaking.views import speaker
 
