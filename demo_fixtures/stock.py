@@ -1,4 +1,10 @@
-"""The invented stock."""
+"""The invented stock.
+
+Three pieces are there to be looked at because something in them does not agree:
+stock no. 1047: its rim number says 1922 and the patent date on its hoop not before 1924, so its date is a span;
+stock no. 1033: two entries of its provenance overlap, by the orchestra's cash book and by the driver's son;
+stock no. 1058: a draft that claims to be all original while its parts say otherwise, so it cannot be published.
+"""
 
 import json
 from collections.abc import Callable, Iterator
@@ -18,13 +24,13 @@ from catalog.instruments.models import (
     Measurement,
     Model,
 )
-from catalog.originality.models import Finding
-from catalog.pictures.models import Photograph, new_token
 from catalog.pricing.models import Acquisition, Cost
-from catalog.provenance.models import Provenance
 from catalog.publishing.actions import publish, withdraw
 from demo_fixtures.clock import Clock
-from demo_fixtures.plates import Drawn, Wanted, draw_all, plate_of
+from demo_fixtures.evidence import load_evidence
+from demo_fixtures.makers import load_makers
+from demo_fixtures.papers import load_papers
+from demo_fixtures.photographs import load_pictures
 from shop.models import User
 from shop.units import parse_length, parse_mass
 
@@ -34,16 +40,21 @@ Row = dict[str, Any]
 
 def load_stock(*, owner: User, clock: Clock, say: Callable[[str], object]) -> None:
     """Open every record with all that hangs from it, its pictures drawn, and publish what is public."""
-    makers = json.loads((HERE / "makers.json").read_text(encoding="utf-8"))
-    _load_makers(makers)
+    load_makers(json.loads((HERE / "makers.json").read_text(encoding="utf-8")), owner=owner, clock=clock)
     rows = sorted(_rows(), key=lambda row: int(row["stock"]))
     opened = [(row, _open(row, owner, clock)) for row in rows]
-    _load_pictures(opened, owner, clock, say)
+    load_pictures(opened, owner=owner, clock=clock, say=say)
     for row, instrument in opened:
-        if row["state"] != "draft":
-            publish(instrument, by=owner, at=clock.at(row["listed_days_ago"]))
-        if row["state"] == "withdrawn":
-            withdraw(instrument, by=owner, at=clock.at(row["listed_days_ago"] // 2))
+        papers = load_papers(row, instrument, owner=owner, clock=clock)
+        load_evidence(row, instrument, papers, owner=owner, clock=clock)
+        _publish(row, instrument, owner, clock)
+
+
+def _publish(row: Row, instrument: Instrument, owner: User, clock: Clock) -> None:
+    if row["state"] != "draft":
+        publish(instrument, by=owner, at=clock.at(row["listed_days_ago"]))
+    if row["state"] == "withdrawn":
+        withdraw(instrument, by=owner, at=clock.at(row["listed_days_ago"] // 2))
 
 
 def _rows() -> Iterator[Row]:
@@ -52,20 +63,10 @@ def _rows() -> Iterator[Row]:
         yield from found["instruments"] if isinstance(found, dict) else found
 
 
-def _load_makers(makers: Any) -> None:
-    for row in makers["makers"] if isinstance(makers, dict) else makers:
-        maker = Maker.objects.create(
-            name=row["name"], town=row.get("town", ""), years=row.get("years", ""), note=row.get("note", "")
-        )
-        for model in row["models"]:
-            Model.objects.create(maker=maker, name=model["name"] if isinstance(model, dict) else model)
-
-
 def _open(row: Row, owner: User, clock: Clock) -> Instrument:
     kind = Kind.objects.get(slug=row["kind"])
     at = clock.at(row["acquired"]["days_ago"], 16)
     instrument = open_record(kind, by=owner, at=at, stock=int(row["stock"]), **_fields(row, kind))
-    _add_findings(row, instrument, owner, clock)
     _add_rows(row, instrument)
     _add_costs(row, instrument, owner, clock)
     return instrument
@@ -75,6 +76,7 @@ def _fields(row: Row, kind: Kind) -> Row:
     maker = Maker.objects.filter(name=row.get("maker")).first()
     made = read_date(row["made"]) if row.get("made") else None
     asking = row.get("asking")
+    converted = row.get("conversion", {})
     configurations = {one.slug: one for one in kind.configurations.all()}
     return {
         "maker": maker,
@@ -86,6 +88,9 @@ def _fields(row: Row, kind: Kind) -> Row:
         "made_evidence": row.get("made_evidence") or "",
         "configuration_made": configurations.get(row.get("configuration_made") or ""),
         "configuration_now": configurations.get(row.get("configuration_now") or ""),
+        "convertible_back": converted.get("back", ""),
+        "conversion_when": converted.get("when", ""),
+        "conversion_note": converted.get("note", ""),
         "grade": row.get("condition_grade") or "",
         "condition": row.get("condition") or "",
         "setup": row.get("setup") or "",
@@ -100,20 +105,6 @@ def _text(value: Any) -> str:
     return "\n\n".join(value) if isinstance(value, list) else value or ""
 
 
-def _add_findings(row: Row, instrument: Instrument, owner: User, clock: Clock) -> None:
-    parts = {part.slug: part for part in instrument.kind.parts.all()}
-    for found in row.get("parts", []):
-        Finding.objects.create(
-            instrument=instrument,
-            part=parts[found["part"]],
-            state=found["state"],
-            evidence=found.get("evidence", ""),
-            note=found.get("note", ""),
-            examined_by=owner,
-            examined_at=clock.at(row["acquired"]["days_ago"] - 1, 10),
-        )
-
-
 def _add_rows(row: Row, instrument: Instrument) -> None:
     for number in row.get("numbers", []):
         FoundNumber.objects.create(instrument=instrument, **number)
@@ -121,8 +112,6 @@ def _add_rows(row: Row, instrument: Instrument) -> None:
         _add_measurement(instrument, instrument.kind.measures.get(slug=slug), str(typed))
     for what in row.get("includes", []):
         Included.objects.create(instrument=instrument, what=what)
-    for position, entry in enumerate(row.get("provenance", [])):
-        Provenance.objects.create(instrument=instrument, position=position, **entry)
 
 
 def _add_measurement(instrument: Instrument, measure: Measure, typed: str) -> None:
@@ -160,44 +149,3 @@ def _add_costs(row: Row, instrument: Instrument, owner: User, clock: Clock) -> N
             by=owner,
             at=clock.at(cost["days_ago"], 17),
         )
-
-
-def _load_pictures(
-    opened: list[tuple[Row, Instrument]], owner: User, clock: Clock, say: Callable[[str], object]
-) -> None:
-    asked = [(row, instrument, place) for row, instrument in opened for place in range(len(row["pictures"]))]
-    wanted = [
-        Wanted(instrument.stock_id, plate_of(row), row["pictures"][place]["view"], new_token())
-        for row, instrument, place in asked
-    ]
-    for number, ((row, instrument, place), drawn) in enumerate(
-        zip(asked, draw_all(wanted), strict=True), start=1
-    ):
-        _add_picture(row, instrument, place, drawn, owner, clock)
-        if number % 40 == 0 or number == len(wanted):
-            say(f"{number} of {len(wanted)} pictures drawn and prepared …")
-
-
-def _add_picture(
-    row: Row, instrument: Instrument, place: int, drawn: Drawn, owner: User, clock: Clock
-) -> None:
-    picture = row["pictures"][place]
-    listed = row.get("listed_days_ago")
-    Photograph.objects.create(
-        instrument=instrument,
-        token=drawn.token,
-        original_name=f"{instrument.stock_id}-{picture['view']}.jpg",
-        sha256=drawn.original.sha256,
-        suffix=drawn.original.suffix,
-        bytes=drawn.original.bytes,
-        state=Photograph.State.READY,
-        width=drawn.prints.width,
-        height=drawn.prints.height,
-        widths=drawn.prints.widths,
-        view=instrument.kind.views.filter(slug=picture["view"]).first(),
-        caption=picture.get("caption", ""),
-        position=place,
-        lead=place == 0,
-        received_by=owner,
-        received_at=clock.at(listed + 1 if listed is not None else row["acquired"]["days_ago"] - 1, 15),
-    )

@@ -1,61 +1,34 @@
 """The invented shop loads, and its figures are those that its JSON alone comes to."""
 
-import hashlib
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.db import transaction
 from django.db.models import Sum
-from pytest_django import DjangoDbBlocker
 
 import demo_fixtures
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.models import Instrument, Kind
-from catalog.pictures.prints import Prints
-from demo_fixtures.load import load_shop
-from demo_fixtures.plates import Drawn, Wanted
 from inquiries.models import LedgerRow, Sale
 from inquiries.review.queries import rows_of
 from inquiries.review.rules import Month, figures
 from inquiries.sales.queries import facts_of, with_rows
-from shop.keeping import Kept
 from shop.models import ShopProfile
+from tests.demo_fixtures.conftest import NOW
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("shop")]
 
 Row = dict[str, Any]
 
 FOLDER = Path(demo_fixtures.__file__).parent
-# A Wednesday at ten in New York: the year before it holds both changes of the clocks.
-NOW = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 TODAY = date(2026, 11, 25)
 MONTHS = [Month(2026, 11).later(-back) for back in range(15)]
 CENT = Decimal("0.01")
-
-
-def quickly(wanted: Iterable[Wanted]) -> Iterator[Drawn]:
-    """In place of the drawing, which takes its time and has tests of its own."""
-    for one in wanted:
-        digest = hashlib.sha256(one.token.encode()).hexdigest()
-        yield Drawn(one.token, Kept(digest, "jpg", 1000), Prints(1600, 1200, [400, 800, 1600]))
-
-
-@pytest.fixture(scope="module", autouse=True)
-def shop(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[ShopProfile]:
-    """The shop as it is loaded, once for all tests of this file, and taken back after them."""
-    with django_db_blocker.unblock(), transaction.atomic(), pytest.MonkeyPatch.context() as instead:
-        instead.setattr("django.utils.timezone.now", lambda: NOW)
-        instead.setattr("demo_fixtures.stock.draw_all", quickly)
-        load_shop(say=lambda words: None)
-        yield ShopProfile.objects.get()
-        transaction.set_rollback(True)
 
 
 def read(name: str) -> Any:
