@@ -1,16 +1,14 @@
-"""Sections that are a list of rows: numbers, what comes with it, provenance."""
+"""Sections that are a list of rows, and the two plainest of them: numbers, what comes with it."""
 
 from datetime import datetime
 from typing import Any, ClassVar
 
-from django import forms
 from django.forms.models import BaseInlineFormSet, inlineformset_factory
 from django.http import QueryDict
 
 from catalog.desk.forms.formsets import Rows
 from catalog.instruments.actions import change_rows
 from catalog.instruments.models import FoundNumber, Included, Instrument
-from catalog.provenance.models import Provenance
 from shop.staff.models import User
 
 SPARE = 3
@@ -19,17 +17,6 @@ NumberRows = inlineformset_factory(
     Instrument, FoundNumber, formset=Rows, fields=["what", "value", "where", "legibility"], extra=SPARE
 )
 IncludedRows = inlineformset_factory(Instrument, Included, formset=Rows, fields=["what"], extra=SPARE)
-ProvenanceRows = inlineformset_factory(
-    Instrument,
-    Provenance,
-    formset=Rows,
-    fields=["position", "when", "kind", "public", "private"],
-    widgets={
-        "public": forms.Textarea(attrs={"rows": 2}),
-        "private": forms.Textarea(attrs={"rows": 2}),
-    },
-    extra=SPARE,
-)
 
 
 class RowsForm:
@@ -70,16 +57,3 @@ class IncludedForm(RowsForm):
 
     relation = "included"
     formset = IncludedRows
-
-
-class ProvenanceForm(RowsForm):
-    """Where it has been: a public sentence and a private note for each entry."""
-
-    relation = "provenance"
-    formset = ProvenanceRows
-
-    def spare_initial(self, instrument: Instrument) -> list[dict[str, Any]]:
-        """The next places in the order."""
-        last = instrument.provenance.last()
-        first = last.position + 1 if last else 1
-        return [{"position": first + n} for n in range(SPARE)]
