@@ -6,10 +6,9 @@ and never a valuation.
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
-from typing import Final, Generic, NamedTuple, Protocol, TypeVar
+from typing import Final, NamedTuple
 
 MOST_ERRORS: Final = 8
 SUDDEN: Final = 100  # times from one figure to the next: a comma read as what it is not. Our own choice.
@@ -18,23 +17,10 @@ _YEAR = re.compile(r"[0-9]{4}")
 _VALUE = re.compile(r"[0-9]{1,8}(?:[.,][0-9]{1,4})?")
 
 
-class OfYear(Protocol):
-    """Anything that has a year."""
-
-    @property
-    def year(self) -> int:
-        """The year."""
-
-
-P = TypeVar("P", bound=OfYear)
-
-
-@dataclass(frozen=True)
-class Speaking(Generic[P]):
-    """The list prices of the one year that speaks for a piece; `within` says whether that year is one of its make."""
+class Speaking(NamedTuple):
+    """The year whose list prices speak for a piece; `within` says whether it is one of the years of its make."""
 
     year: int
-    prices: tuple[P, ...]
     within: bool
 
 
@@ -87,22 +73,19 @@ def figures(index: Mapping[int, Decimal], name: str, year: int) -> Figures:
     return Figures(year, index[year], latest, index[latest])
 
 
-def nearest(prices: Iterable[P], earliest: int | None, latest: int | None) -> Speaking[P] | None:
-    """The list prices that speak for a piece made from `earliest` to `latest` (None for an open end).
+def nearest(years: Iterable[int], earliest: int | None, latest: int | None) -> Speaking | None:
+    """Which of the `years` of list prices speaks for a piece made from `earliest` to `latest` (None for an open end).
 
-    Those of a year of its make, the one nearest to the middle where there are several; otherwise those of the
-    nearest year. Of two that are equally near, the earlier. None without a date or without a price.
+    One of its make, the nearest to the middle where there are several; otherwise the nearest. Of two that are
+    equally near, the earlier. None without a date or without a price.
     """
-    if earliest is None and latest is None:
+    known = set(years)
+    if not known or (earliest is None and latest is None):
         return None
-    known = tuple(prices)
-    years = {price.year for price in known}
-    if not years:
-        return None
-    within = {year for year in years if _inside(year, earliest, latest)}
+    within = {year for year in known if _inside(year, earliest, latest)}
     ends = [end for end in (earliest, latest) if end is not None]
-    year = min(within or years, key=lambda one: (_away(one, ends, inside=bool(within)), one))
-    return Speaking(year, tuple(price for price in known if price.year == year), bool(within))
+    year = min(within or known, key=lambda one: (_away(one, ends, inside=bool(within)), one))
+    return Speaking(year, bool(within))
 
 
 def _inside(year: int, earliest: int | None, latest: int | None) -> bool:

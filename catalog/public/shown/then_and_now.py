@@ -32,12 +32,13 @@ class ThenAndNow:
 def then_and_now(instrument: Any) -> ThenAndNow | None:
     """The list price that speaks for an instrument that came through catalog.public.queries.pages; None without."""
     known = list(instrument.model.list_prices.all()) if instrument.model else []
-    speaking = nearest(known, instrument.made_earliest, instrument.made_latest)
+    speaking = nearest((price.year for price in known), instrument.made_earliest, instrument.made_latest)
     if speaking is None:
         return None
-    indexes = {price.currency: index_in_use(price.currency) for price in speaking.prices}
+    prices = [price for price in known if price.year == speaking.year]
+    indexes = {currency: index_in_use(currency) for currency in {price.currency for price in prices}}
     sentences, reckoned = [], []
-    for price in speaking.prices:
+    for price in prices:
         sentence, under = _told(price, indexes[price.currency], within=speaking.within)
         sentences.append(sentence)
         reckoned += under
@@ -46,7 +47,7 @@ def then_and_now(instrument: Any) -> ThenAndNow | None:
     return ThenAndNow([*_from_afar(speaking, instrument.made), *sentences], reckoned)
 
 
-def _from_afar(speaking: Speaking[ListPrice], made: str) -> list[str]:
+def _from_afar(speaking: Speaking, made: str) -> list[str]:
     """Said first when the price is of another year than the piece."""
     if speaking.within:
         return []
