@@ -19,9 +19,11 @@ from catalog.pictures.prints import print_path
 from catalog.public.queries import pages
 from catalog.public.shown.listing import Listing, listing
 from catalog.report import pdf as reports
-from catalog.report.content import SECTIONS, Sheet, content
+from catalog.report.content import content
 from catalog.report.pdf import REPORT, report
 from catalog.report.rules import MOST_PAGES, ROOMS, Room
+from catalog.report.sections import SECTIONS
+from catalog.report.sheet import Sheet
 from shop.profile.queries import the_shop
 from shop.typesetting import pdf
 from tests.factories import NOON, InstrumentFactory, PhotographFactory, ShopFactory

@@ -1,0 +1,135 @@
+"""The sections of a report, each drawn from a listing's plain values alone.
+
+A new part of the listing becomes a function here and a line in SECTIONS.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from catalog.public.shown.listing import Listing
+from catalog.report.sheet import Block, Sheet, said
+
+Section = Callable[[Listing, Sheet], list[Block]]
+ORIGINAL = frozenset({"original", "never-fitted"})
+
+
+def parts(listing: Listing, sheet: Sheet) -> list[Block]:
+    """Part by part, and what was not examined."""
+    found = listing.originality
+    room, groups = sheet.room.rows, []
+    for name, rows in found.groups:
+        if kept := rows[:room]:
+            groups.append({"name": name, "parts": [_part(part, sheet) for part in kept]})
+        room -= len(kept)
+    every = sum(len(rows) for _, rows in found.groups)
+    if (kept_parts := sum(len(group["parts"]) for group in groups)) < every:
+        sheet.without(f"{every - kept_parts} of {every} examined parts")
+    blocks: list[Block] = [{"kind": "parts", "groups": groups}] if groups else []
+    missing = said(f"Not examined: {', '.join(found.not_examined)}") if found.not_examined else ""
+    return blocks + sheet.soft(missing, "not examined")
+
+
+def _part(part: Any, sheet: Sheet) -> list[Any]:
+    told = [part.evidence, part.note]
+    original = part.state in ORIGINAL
+    if original and not sheet.room.told and any(told):
+        sheet.without("how the original parts were seen")
+        told = []
+    return [part.name, part.word, said(*(sheet.text(words, "how we know") for words in told)), original]
+
+
+def dating(listing: Listing, sheet: Sheet) -> list[Block]:
+    """How the date is known: the dealer's sentence, what follows, and each piece of evidence."""
+    of, known = "How the date is known", listing.dating
+    if not known.briefly:
+        return []
+    pieces = [
+        (
+            piece.when,
+            said(
+                piece.says,
+                piece.kind,
+                piece.weight,
+                piece.source,
+                f"Paper: {piece.paper}" if piece.paper else "",
+                sheet.photograph(piece.picture),
+            ),
+            False,
+        )
+        for piece in known.pieces
+    ]
+    return (
+        sheet.words(known.typed, of)
+        + sheet.words(" ".join(known.sentences), of)
+        + sheet.soft(known.agrees, of)
+        + sheet.dated(pieces, of)
+    )
+
+
+def unusual(listing: Listing, sheet: Sheet) -> list[Block]:
+    """What differs from the model, and what is made of it."""
+    rows = [
+        (
+            thing.what,
+            thing.seen,
+            said(
+                thing.verdict,
+                thing.evidence,
+                *(f"Usual on the model: {value} ({source})" for value, source in thing.usual),
+                f"Paper: {thing.paper}" if thing.paper else "",
+                sheet.photograph(thing.picture),
+            ),
+        )
+        for thing in listing.unusual
+    ]
+    return sheet.facts(rows, "Unusual on this model")
+
+
+def condition(listing: Listing, sheet: Sheet) -> list[Block]:
+    """The grade with its meaning, and what a buyer would find."""
+    graded = [{"kind": "strong", "text": listing.grade}] if listing.grade else []
+    return (
+        graded + sheet.soft(listing.grade_meaning, "Condition") + sheet.words(listing.condition, "Condition")
+    )
+
+
+def setup(listing: Listing, sheet: Sheet) -> list[Block]:
+    """How it is set up."""
+    return sheet.words(listing.setup, "Set-up")
+
+
+def included(listing: Listing, sheet: Sheet) -> list[Block]:
+    """What comes with it."""
+    return sheet.listed(listing.included, "What comes with it")
+
+
+def provenance(listing: Listing, sheet: Sheet) -> list[Block]:
+    """Where it has been, with the gaps."""
+    rows = [
+        (entry.when, ": ".join(filter(None, [entry.what, entry.text])), entry.gap)
+        for entry in listing.provenance
+    ]
+    return sheet.dated(rows, "Where it has been")
+
+
+def then_and_now(listing: Listing, sheet: Sheet) -> list[Block]:
+    """The price when it was new, and what the figures rest on."""
+    told = listing.then_and_now
+    if told is None:
+        return []
+    of = "The price when it was new"
+    rests = [said(under.sum, f"{under.index}: {under.source}") for under in told.reckoned]
+    return sheet.words(" ".join(told.sentences), of) + sheet.soft(" ".join(rests), of)
+
+
+# Title, whether it takes the whole width, and what fills it. An empty section is not printed.
+SECTIONS: list[tuple[str, bool, Section]] = [
+    ("Originality, part by part", True, parts),
+    ("How the date is known", False, dating),
+    ("Unusual on this model", False, unusual),
+    ("Condition", False, condition),
+    ("Set-up", False, setup),
+    ("What comes with it", False, included),
+    ("Where it has been", False, provenance),
+    ("The price when it was new", False, then_and_now),
+]
