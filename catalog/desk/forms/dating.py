@@ -133,13 +133,13 @@ class EvidenceRows(Rows):
         """For each field, the rows that may be chosen and their words: one query for all rows of the form."""
         mine = self.instance
         kept = list(mine.dating.all())
-        lines = {offer.row.found_in_id for lookup in self.lookups for offer in lookup.offers}
-        lines |= {row.found_in_id for row in kept}
-        features = {feature.pk for feature in features_for(mine)} | {row.feature_id for row in kept}
+        lines = [offer.row.found_in_id for lookup in self.lookups for offer in lookup.offers]
+        lines += [row.found_in_id for row in kept]
+        features = [*(feature.pk for feature in features_for(mine)), *(row.feature_id for row in kept)]
         found = {
             "number": mine.numbers.all(),
-            "found_in": NumberRange.objects.filter(pk__in=lines - {None}).select_related("table"),
-            "feature": Feature.objects.filter(pk__in=features - {None}),
+            "found_in": NumberRange.objects.filter(pk__in=[pk for pk in lines if pk]).select_related("table"),
+            "feature": Feature.objects.filter(pk__in=[pk for pk in features if pk]),
             "photograph": mine.photographs.select_related("view"),
             "paper": mine.papers.all(),
         }

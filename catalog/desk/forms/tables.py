@@ -54,7 +54,7 @@ class TableForm(forms.Form):
         if (upload.size or 0) > MOST_BYTES:
             self.trouble = "The file is larger than a megabyte. Load the table in parts."
             return ""
-        content = upload.read()
+        content: bytes = upload.read()
         if not content or b"\0" in content:
             self.trouble = "The file holds no text. Save the table as CSV, and choose that file."
             return ""
@@ -79,7 +79,7 @@ class TableForm(forms.Form):
         try:
             self.lines = read_table(text)
         except UnreadableTable as error:
-            self.add_error("text", error.sentences)  # type: ignore[arg-type]
+            self.add_error("text", error.sentences)
 
 
 class FeatureForm(forms.ModelForm):
