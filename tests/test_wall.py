@@ -128,6 +128,18 @@ def test_no_private_field_reaches_any_public_address(client: Client, db: None) -
     assert leaks == {}
 
 
+def test_a_person_stands_on_the_street_by_consent_alone(client: Client, world: World) -> None:
+    entry, name = world.listed.provenance.get(kind="owned"), "Orla Vandemoor"
+    world.listed.provenance.filter(pk=entry.pk).update(person=name)
+    for path, body in crawl(client, world):
+        assert "Vandemoor" not in body, path
+    agreed = {"consent_on": NOON.date(), "consent_how": "By letter to the desk"}
+    world.listed.provenance.filter(pk=entry.pk).update(**agreed)
+    bodies = dict(crawl(client, world))
+    assert name in bodies[world.listed.get_absolute_url()]
+    assert not any("By letter to the desk" in body for body in bodies.values())
+
+
 def test_the_words_of_a_pdf_are_read_where_they_are_packed(client: Client, world: World) -> None:
     words = words_of(client.get(f"{world.listed.get_absolute_url()}report.pdf").content)
     assert world.listed.condition in words, "in the pages"

@@ -8,7 +8,8 @@ from catalog.instruments.grades import MEANING
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.dating import Dating, dating
 from catalog.public.shown.originality import Originality, originality
-from catalog.public.shown.past import PastEntry, past
+from catalog.public.shown.papers import ShownPaper, papers
+from catalog.public.shown.past import PastEntry, past, past_disagrees
 from catalog.public.shown.pictures import Picture, picture
 from catalog.public.shown.then_and_now import ThenAndNow, then_and_now
 from catalog.public.shown.unusual import UnusualThing, unusual
@@ -44,6 +45,8 @@ class Listing:
     unusual: list[UnusualThing]
     then_and_now: ThenAndNow | None
     provenance: list[PastEntry]
+    provenance_note: str
+    papers: list[ShownPaper]
     pictures: list[Picture]
     waiting: int
 
@@ -106,7 +109,9 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         originality=originality(instrument),
         unusual=unusual(instrument),
         then_and_now=then_and_now(instrument),
-        provenance=past(instrument.provenance.all()),
+        provenance=past(instrument),
+        provenance_note=past_disagrees(instrument),
+        papers=papers(instrument.papers.all()),
         pictures=[picture(photograph) for photograph in instrument.ready],
         waiting=waiting,
     )
