@@ -166,6 +166,7 @@ def test_gaps_and_contradictions_stand_below_the_form(helpers_desk: Client) -> N
         "“Owned, 1931 to 1951” and “With a dealer, 1950 to 1964” share 1950 to 1951. "
         "Both cannot have had it at once." in page
     )
+    assert all(f'id="entry-{entry.pk}"' in page for entry in instrument.provenance.all())
     Provenance.objects.filter(kind="dealer").update(
         when_earliest=1951, when_latest=2024, when_edtf="1951/2024"
     )

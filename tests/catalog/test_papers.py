@@ -240,6 +240,7 @@ def test_a_paper_is_sent_and_stands_in_the_list(owners_desk: Client) -> None:
     for words in ("The paper is kept.", "Bill of sale", "1927", "May be named", "Odile Marsh", "bill.pdf"):
         assert words in page
     assert f"/papers/{paper.token}/" in page
+    assert f'id="paper-{paper.pk}"' in page
 
 
 def test_a_refused_file_keeps_what_was_typed_and_says_so_beside_the_field(helpers_desk: Client) -> None:

@@ -116,6 +116,7 @@ class ProvenanceForm(RowsForm):
 
     template = "desk/stock/provenance.html"
     relation = "provenance"
+    anchor = "entry"
     formset = EntryRows
 
     def spare_initial(self, instrument: Instrument) -> list[dict[str, Any]]:

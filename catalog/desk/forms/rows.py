@@ -20,10 +20,11 @@ IncludedRows = inlineformset_factory(Instrument, Included, formset=Rows, fields=
 
 
 class RowsForm:
-    """Rows of one relation; an untouched spare row is no row."""
+    """Rows of one relation; an untouched spare row is no row. `anchor` names the rows for links from elsewhere."""
 
     template = "desk/stock/rows.html"
     relation: ClassVar[str]
+    anchor: ClassVar[str] = ""
     formset: ClassVar[type[BaseInlineFormSet]]
 
     def __init__(self, instrument: Instrument, data: QueryDict | None, user: User) -> None:
