@@ -54,10 +54,10 @@ class DatedField(forms.BoundField):
 
     @property
     def echo(self) -> Echo:
-        """How the text that stands in the field is understood; an error beside it says better what is wrong."""
+        """How the text that stands in the field is understood; without words when an error beside it has them."""
         echo = Echo(self.html_name, str(self.value() or ""))
         if self.errors:
-            echo.trouble = ""
+            echo.words = echo.trouble = ""
         return echo
 
     def was_shown(self, made: MadeDate) -> bool:

@@ -107,12 +107,12 @@ def _counted(end: str, words: str) -> str:
 
 
 def _parts_of_decades(words: str) -> str:
-    """The shop's own bounds of “early”, “mid” and “late”, where they were used."""
+    """The shop’s own bounds of “early”, “mid” and “late”, where they were used."""
     means = [
         f"“{part}” means the years ending in {PART_OF_DECADE[part][0]} to {PART_OF_DECADE[part][1]}"
         for part in dict.fromkeys(_PART.findall(words))
     ]
-    return f" (by the shop's own reading, {', and '.join(means)})" if means else ""
+    return f" (by the shop’s own reading, {', and '.join(means)})" if means else ""
 
 
 def _set_in_words(edtf: str) -> str:

@@ -73,7 +73,7 @@ def test_an_echo_says_the_reading_or_what_is_wrong(typed: str, words: str, edtf:
 @pytest.mark.django_db
 def test_the_desk_says_a_date_back_while_it_is_typed(helpers_desk: Client, client: Client) -> None:
     assert echo_of(helpers_desk, "1925 to 1928") == (
-        'Understood as from 1925 to 1928.<input type="hidden" name="when_shown" value="1925/1928">'
+        'Understood: from 1925 to 1928.<input type="hidden" name="when_shown" value="1925/1928">'
     )
     assert echo_of(helpers_desk, "") == ""
     assert echo_of(helpers_desk, "<b>") == "Not a date yet."
@@ -88,7 +88,7 @@ def test_a_reading_not_yet_seen_comes_back_before_it_is_kept(helpers_desk: Clien
     address = reverse("record-section", args=[instrument.stock_id, "identity"])
     typed = {"revision": instrument.revision, "maker": "Corvane", "model": "Lark", "made": "late 1920s"}
     page = helpers_desk.post(address, typed).content.decode()
-    assert "Understood as from 1927 to 1929" in page
+    assert "Understood: from 1927 to 1929" in page
     assert "If that is what you mean, save again." in page
     assert '<input type="hidden" name="made_shown" value="1927/1929">' in page
     assert Instrument.objects.get().made == "1931"

@@ -12,7 +12,7 @@ from catalog.dating.reading import HOW_TO_WRITE, MadeDate, UnreadableDate, read_
 # The EDTF strings follow the Library of Congress specification of 4 February 2019. The years of early, mid and late
 # are the shop's own choice: common practice, no source.
 NEAR = "(the shop reads this as approximately that year)"
-OWN = "by the shop's own reading, "
+OWN = "by the shop’s own reading, "
 EARLY, MID, LATE = (
     f"“{part}” means the years ending in {first} to {last}"
     for part, first, last in (("early", 0, 3), ("mid", 4, 6), ("late", 7, 9))

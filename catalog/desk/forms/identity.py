@@ -96,7 +96,7 @@ class IdentityForm(NamesForm, RecordForm):
         shown = self["made"]
         assert isinstance(shown, DatedField)  # noqa: S101 - a programmer's slip
         if self.date and not shown.was_shown(self.date):
-            message = f"Understood as {understood(self.date)}. If that is what you mean, save again."
+            message = f"Understood: {understood(self.date)}. If that is what you mean, save again."
             raise forms.ValidationError(message, code="show-first")
         return typed
 
