@@ -218,8 +218,16 @@ def _named(piece: Evidence) -> str:
 
 
 def _in_order(evidence: Iterable[Evidence]) -> list[Evidence]:
-    """Firm first, then by span, then by words, so that what comes out never depends on what came first."""
-    return sorted(evidence, key=lambda piece: (not piece.firm, *_ends(piece), piece.says, repr(piece.key)))
+    """Firm first, then narrow before wide, so that what comes out never depends on what came first."""
+    return sorted(
+        evidence,
+        key=lambda piece: (not piece.firm, _width(piece), *_ends(piece), piece.says, repr(piece.key)),
+    )
+
+
+def _width(piece: Evidence) -> float:
+    first, last = _ends(piece)
+    return last - first
 
 
 def _contradiction(firm: Sequence[Evidence]) -> tuple[Evidence, ...]:

@@ -1,5 +1,6 @@
 """The section “Date of make”: evidence by rows, what the tables offer, and what follows from it."""
 
+import re
 from typing import Any
 
 import pytest
@@ -208,6 +209,19 @@ def test_one_press_adds_a_line_as_evidence_and_keeps_what_is_typed(
     assert "On the record" in again
     save(helpers_desk, instrument, add=key)
     assert DatingEvidence.objects.count() == 2
+
+
+def test_the_first_button_of_the_form_saves_and_adds_nothing(
+    helpers_desk: Client, instrument: Instrument
+) -> None:
+    """HTML, “Implicit submission”: Enter in a field presses the first submit button whose owner is the form."""
+    table_for(instrument)
+    number(instrument)
+    page = helpers_desk.get(address(instrument)).content.decode()
+    buttons = re.findall(r"<button[^>]*form=.dating-form.[^>]*>", page)
+    assert len(buttons) == 3
+    assert [" name=" in button for button in buttons] == [False, True, True]
+    assert page.index(buttons[0]) < page.index(buttons[1]) < page.index('id="dating-form"')
 
 
 def test_a_number_that_is_not_clear_only_indicates(helpers_desk: Client, instrument: Instrument) -> None:

@@ -72,9 +72,21 @@ class EvidenceForm(forms.ModelForm):
         """What it rests on, and a note."""
         return [self[name] for name in self.further]
 
-    def rests(self) -> bool:
-        """Whether any of those is filled, or wrong."""
-        return any(self[name].value() or self[name].errors for name in self.further)
+    def wrong_further(self) -> bool:
+        """Whether one of those needs another look."""
+        return any(self[name].errors for name in self.further)
+
+    def rests_on(self) -> str:
+        """What it rests on, in the words of the choices; "" when nothing."""
+        chosen = [
+            dict(self.choices_of(name)).get(str(self[name].value() or "")) for name in self.further[:-1]
+        ]
+        return "; ".join(words for words in chosen if words)
+
+    def choices_of(self, name: str) -> list[tuple[str, str]]:
+        """Key and words of each choice of a field, without the one that chooses nothing."""
+        field: Any = self.fields[name]
+        return [(str(key), words) for key, words in field.choices if key]
 
     def clean(self) -> dict[str, Any]:
         """Fill in from what it rests on, and refuse what does not fit its kind."""
@@ -146,8 +158,10 @@ class EvidenceRows(Rows):
         return {name: (rows, [(row.pk, _in_a_list(row)) for row in rows]) for name, rows in found.items()}
 
     def add_fields(self, form: Any, index: int | None) -> None:
-        """Narrow the choices to the record's own."""
+        """Narrow the choices to the record's own; what a kept row is about needs no help any more."""
         super().add_fields(form, index)
+        for name in ("says", "when", "source") if form.instance.pk else ():
+            form.fields[name].help_text = ""
         for name, (rows, words) in self.offered.items():
             form.fields[name].queryset = rows
             form.fields[name].choices = [("", "None"), *words]

@@ -112,6 +112,8 @@ class FeatureRows(Rows):
             self.models = [("", "Every model"), *self.instance.models.values_list("pk", "name")]
         form.fields["model"].queryset = Model.objects.filter(maker=self.instance)
         form.fields["model"].choices = self.models
+        if form.instance.pk:
+            form.fields["when"].help_text = ""
 
 
 FeatureFormSet = inlineformset_factory(Maker, Feature, form=FeatureForm, formset=FeatureRows, extra=SPARE)
