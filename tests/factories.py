@@ -121,7 +121,7 @@ class InstrumentFactory(DjangoModelFactory[Instrument]):
     made_latest = 1931
     made_evidence = "Serial number within the maker's 1931 run."
     grade = Instrument.Grade.EXCELLENT
-    condition = "Light wear to the rim; no cracks."
+    condition = "Light wear to the rim and the heel."
     story = "Found in a farmhouse attic with its first strings still on it."
     asking_price = 12500
     created_at = NOON - timedelta(days=40)

@@ -91,7 +91,7 @@ def original_finish(record: Record, said: Said) -> Judgement:
 def refinished(record: Record, said: Said) -> Judgement:
     """The parts that the words name, or else finish, body and neck."""
     parts = record.called(said.parts) or record.with_role(FINISH, BODY, NECK)
-    if done := [part for part in parts if part.found.state == REFINISHED and part.sure]:
+    if done := [part for part in parts if part.found.state == REFINISHED and part.certainty != DOUBTFUL]:
         return _judged(Verdict.SUPPORTED, done)
     if parts and all(part.found.state in AS_MADE and part.sure for part in parts):
         return _judged(Verdict.CONTRADICTED, parts)
@@ -100,17 +100,19 @@ def refinished(record: Record, said: Said) -> Judgement:
 
 def refretted(record: Record, said: Said) -> Judgement:
     """The frets are others than it was made with."""
-    return weigh(_frets(record), PUT_ON, AS_MADE - {NEVER_FITTED})
+    return weigh(_frets(record), PUT_ON, AS_MADE - {NEVER_FITTED}, admits=True)
 
 
 def replaced(record: Record, said: Said) -> Judgement:
     """The parts that the words name are others than it was made with."""
-    return weigh(record.called(said.parts), GONE, THE_PART)
+    return weigh(record.called(said.parts), GONE, THE_PART, admits=True)
 
 
 def originals_kept(record: Record, said: Said) -> Judgement:
-    """The original part comes along: still on it, or kept beside it."""
+    """The original part comes along: still on it, kept beside it, or listed with what comes with it."""
     parts = record.called(said.parts)
+    if named := [what for what in record.included if any(_original_in(part, what) for part in parts)]:
+        return Judgement(Verdict.SUPPORTED, f"Comes with it: {listed(named)}.", (Row(named[0], "included"),))
     if parts and all(part.sure and (part.found.state in THE_PART or part.found.kept) for part in parts):
         return _judged(Verdict.SUPPORTED, parts, kept=True)
     if gone := [part for part in parts if part.found.state in GONE and not part.found.kept]:
@@ -118,6 +120,11 @@ def originals_kept(record: Record, said: Said) -> Judgement:
         rows = tuple(part.row for part in gone)
         return Judgement(Verdict.CONTRADICTED, f"The record has no original kept: {names}.", rows)
     return _open(parts, "that part")
+
+
+def _original_in(part: KnownPart, what: str) -> bool:
+    words = what.lower()
+    return "original" in words and part.name in words
 
 
 def no_repairs(record: Record, said: Said) -> Judgement:
@@ -128,11 +135,11 @@ def no_repairs(record: Record, said: Said) -> Judgement:
     return min(wood, other, key=lambda one: WORST_FIRST.index(one.verdict))
 
 
-def no_cracks(record: Record, said: Said) -> Judgement:
-    """Body and neck seen, and nothing repaired on them."""
+def sound_wood(record: Record, said: Said) -> Judgement:
+    """Body and neck seen, and nothing repaired on them; a new finish may hide a repair, so it settles nothing."""
     if not record.with_role(BODY):
         return _nothing("the body")
-    return weigh(record.with_role(BODY, NECK), AS_MADE - {REPAIRED}, RENEWED | {REPAIRED})
+    return weigh(record.with_role(BODY, NECK), AS_MADE - {REPAIRED} | PUT_ON, frozenset({REPAIRED}))
 
 
 def converted(record: Record, said: Said) -> Judgement:
@@ -145,15 +152,18 @@ def as_made(record: Record, said: Said) -> Judgement:
     return _configured(record, Verdict.CONTRADICTED, Verdict.SUPPORTED)
 
 
-def weigh(parts: Sequence[KnownPart], fits: frozenset[str], against: frozenset[str]) -> Judgement:
+def weigh(
+    parts: Sequence[KnownPart], fits: frozenset[str], against: frozenset[str], *, admits: bool = False
+) -> Judgement:
     """Judge `parts` together: each must be found in a state that fits, for certain, and none in one against.
 
-    A finding in doubt speaks neither for nor against; a likely one speaks against and does not speak for.
+    A finding in doubt speaks neither for nor against; a likely one speaks against and does not speak for, unless
+    the claim `admits` what tells against the instrument: then likely is enough.
     """
-    spoke_against = [part for part in parts if part.found.state in against and part.certainty != DOUBTFUL]
-    if spoke_against:
+    if spoke_against := [p for p in parts if p.found.state in against and p.certainty != DOUBTFUL]:
         return _judged(Verdict.CONTRADICTED, spoke_against)
-    if unsettled := [part for part in parts if part.found.state not in fits or not part.sure]:
+    enough = (lambda part: part.certainty != DOUBTFUL) if admits else (lambda part: part.sure)
+    if unsettled := [part for part in parts if part.found.state not in fits or not enough(part)]:
         return _open(unsettled, "")
     if not any(part.found.state != NEVER_FITTED for part in parts):
         return _nothing("such a part")

@@ -61,7 +61,7 @@ class KnownPart(NamedTuple):
 class KnownPaper(NamedTuple):
     """A paper: what it is, what the shop has of it, and whether it goes with the instrument."""
 
-    key: int
+    key: str
     title: str
     kind: str
     copy: str
@@ -71,11 +71,11 @@ class KnownPaper(NamedTuple):
     @property
     def row(self) -> Row:
         """Where it stands on the record."""
-        return Row(self.title, "papers", f"paper-{self.key}")
+        return Row(self.title, f"papers/{self.key}")
 
 
 class KnownEntry(NamedTuple):
-    """An entry of the provenance; `paper` is the kind of the paper that backs it."""
+    """An entry of the provenance, by its place; `paper` is the kind of the paper that backs it."""
 
     key: int
     label: str
@@ -85,7 +85,7 @@ class KnownEntry(NamedTuple):
     @property
     def row(self) -> Row:
         """Where it stands on the record."""
-        return Row(self.label, "provenance", f"entry-{self.key}")
+        return Row(self.label, "provenance", f"id_provenance-{self.key}-when")
 
 
 class KnownUnusual(NamedTuple):
@@ -93,7 +93,6 @@ class KnownUnusual(NamedTuple):
 
     what: str
     verdict: str
-    evidence: str = ""
 
     @property
     def row(self) -> Row:

@@ -118,8 +118,8 @@ CLAIMS = (
     Claim(
         "originals-kept",
         "An original part comes along",
-        "Supported when that part is still on it, or is noted as kept with it; contradicted when it was replaced "
-        "and nothing is kept.",
+        "Supported when that part is still on it, is noted as kept with it, or is listed as an original with what "
+        "comes with it; contradicted when it was replaced and nothing is kept.",
         on_parts.originals_kept,
         named=True,
     ),
@@ -156,9 +156,15 @@ CLAIMS = (
     Claim(
         "no-cracks",
         "No cracks",
-        "Supported when body and neck were examined, each part is original, and none is repaired; contradicted "
-        "when one is repaired, refinished, replaced or missing.",
-        on_parts.no_cracks,
+        "Supported when body and neck were examined and none of their parts is repaired or refinished; contradicted "
+        "when one is repaired.",
+        on_parts.sound_wood,
+    ),
+    Claim(
+        "sound-wood",
+        "No repairs in the wood",
+        "Judged as the claim of no cracks is.",
+        on_parts.sound_wood,
     ),
     Claim(
         "no-repairs",

@@ -26,10 +26,10 @@ HAVING = frozenset({"has", "have", "had"})
 CLASSES = {"is": BEING, "has": HAVING}  # a word of the list that stands for all its forms
 FILLERS = BEING | HAVING | NEGATORS | frozenset(
     {
-        "the", "a", "an", "its", "it", "all", "both", "still", "also", "very", "truly", "entirely", "completely",
+        "the", "a", "an", "its", "all", "both", "still", "also", "very", "truly", "entirely", "completely",
         "fully", "wholly", "quite", "only", "just", "about", "some", "fewer", "less", "than", "to", "of", "every",
         "probably", "likely", "possibly", "perhaps", "apparently", "presumably", "believed", "thought", "said", "may",
-        "might", "could", "must", "should", "new", "which", "that", "visible", "structural", "old", "other", "own",
+        "might", "could", "must", "should", "new", "which", "that", "visible", "structural", "old", "own",
         "ever", "long", "since", "known", "two", "first", "they", "i", "we", "think", "believe", "carefully", "later",
         "longer", "any", "always", "together", "rather", "extremely", "factory", "nearly", "once", "%",
     }

@@ -1,6 +1,6 @@
 """How the stock stands, as the desk lists it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -11,7 +11,7 @@ from catalog.instruments.models import FoundNumber, Instrument
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.papers.actions import FROM_WHOM
 from catalog.pictures.models import Photograph
-from catalog.publishing.readiness import Missing, missing_for_publishing
+from catalog.publishing.readiness import Missing, missing_for_publishing, questions_for_publishing
 from shop.history.models import Entry
 from shop.history.queries import history_of
 from shop.staff.models import User
@@ -64,6 +64,14 @@ def standing(instrument: Instrument, *, at: datetime) -> Standing:
     unlisted = instrument.state in {State.DRAFT, State.WITHDRAWN}
     missing = missing_for_publishing(instrument) if unlisted else []
     return Standing(instrument, key, word, instrument.days_in_stock(at), missing)
+
+
+def standing_in_full(instrument: Instrument, *, at: datetime) -> Standing:
+    """The same, with what its texts claim and the record does not carry: a few queries more, for one record."""
+    stands = standing(instrument, at=at)
+    if stands.key not in {State.DRAFT, State.WITHDRAWN}:
+        return stands
+    return replace(stands, missing=[*stands.missing, *questions_for_publishing(instrument)])
 
 
 def narrowed(instruments: InstrumentQuerySet, state: str, text: str) -> InstrumentQuerySet:

@@ -7,7 +7,7 @@ from django.db import transaction
 from catalog.instruments.actions import move
 from catalog.instruments.availability import annotated
 from catalog.instruments.models import Instrument
-from catalog.publishing.readiness import missing_for_publishing
+from catalog.publishing.readiness import stops_publishing
 from shop.refusal import Refused
 from shop.staff.models import User
 
@@ -17,7 +17,7 @@ State = Instrument.State
 @transaction.atomic
 def publish(instrument: Instrument, *, by: User | None, at: datetime) -> None:
     """Put a draft, or a piece taken down, on the public side; Refused while something is missing."""
-    missing = missing_for_publishing(instrument)
+    missing = stops_publishing(instrument)
     if missing:
         raise Refused(
             "It cannot be published yet: " + "; ".join(item.says for item in missing) + ".", code="missing"

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from catalog.claims.queries import Reading, open_questions, with_claims
 from catalog.instruments.models import Instrument
 
 
@@ -15,11 +16,30 @@ class Missing:
 
 
 def missing_for_publishing(instrument: Instrument) -> list[Missing]:
-    """Everything that stops publishing, in the order of the record; empty when it may go out.
+    """What is not there yet, in the order of the record. What the texts claim is read by the two below.
 
-    Costs no query when photographs, findings and the kind's views are prefetched.
+    Costs no query when photographs, findings and the kind's views are prefetched, so that lists can ask it.
     """
     return [*_identity(instrument), *_words(instrument), *_price(instrument), *_pictures(instrument)]
+
+
+def questions_for_publishing(instrument: Instrument) -> list[Missing]:
+    """Claims in its texts that the record contradicts, or that need a named source or softer words.
+
+    Reads the whole record anew, in a fixed number of queries.
+    """
+    whole = with_claims(Instrument.objects.all()).get(pk=instrument.pk)
+    return [_question(reading) for reading in open_questions(whole)]
+
+
+def stops_publishing(instrument: Instrument) -> list[Missing]:
+    """Everything that stops publishing; empty when it may go out."""
+    return [*missing_for_publishing(instrument), *questions_for_publishing(instrument)]
+
+
+def _question(reading: Reading) -> Missing:
+    which = "the record says otherwise" if reading.contradicted else "it needs a named source, or softer words"
+    return Missing(f"the {reading.text} says “{reading.found.words}”: {which}", "claims", reading.place)
 
 
 def _identity(instrument: Instrument) -> list[Missing]:

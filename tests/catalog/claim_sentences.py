@@ -99,6 +99,10 @@ TUNED: list[Sentence] = [
     ("Free of cracks and never repaired.", {"no-cracks", "no-repairs"}),
     ("No cracks that we can find.", {"no-cracks~"}),
     ("There is a crack in the rim, and a repair beside it.", set()),
+    ("One closed check in the heel; no other cracks.", set()),
+    ("No cracks, no repairs in the wood.", {"no-cracks", "sound-wood"}),
+    ("The neck is not the first: his nephew made it in 1912.", set()),
+    ("Label 402 and factory order 33 agree.", set()),
     # Date
     ("It was made in 1927.", {"date/1927-1927"}),
     ("A 1931 banjo with a voice of its own.", {"date/1931-1931"}),

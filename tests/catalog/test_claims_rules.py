@@ -56,9 +56,9 @@ OWNED = KnownEntry(2, "1927 to 1980: Owned", "owned", paper="ownership")
 LETTER = KnownEntry(2, "1927 to 1980: Owned", "owned", paper="letter")
 AGAIN = KnownEntry(3, "1980 to 2020: Owned", "owned")
 UNSEEN = KnownEntry(4, "1950 to 1970: Out of sight", "out-of-sight")
-BILL = KnownPaper(1, "Bill of sale, 1927", "bill", "original", comes_along=True)
-COPY = KnownPaper(2, "Copy of the bill", "bill", "copy", comes_along=True)
-AWAY = KnownPaper(3, "Ledger page", "ledger", "seen", comes_along=False)
+BILL = KnownPaper("a", "Bill of sale, 1927", "bill", "original", comes_along=True)
+COPY = KnownPaper("b", "Copy of the bill", "bill", "copy", comes_along=True)
+AWAY = KnownPaper("c", "Ledger page", "ledger", "seen", comes_along=False)
 
 
 @pytest.mark.parametrize(
@@ -96,6 +96,8 @@ AWAY = KnownPaper(3, "Ledger page", "ledger", "seen", comes_along=False)
         ("replaced-part", record(), ONE, NO, "tuners, original"),
         ("originals-kept", record(), ONE, YES, "On it, or kept with it: tuners."),
         ("originals-kept", record(of={"tuners": "later"}), ONE, NO, "The record has no original kept: tuners."),
+        ("originals-kept", record(of={"tuners": "later"}, included=("Original tuners in a bag",)), ONE, YES,
+         "Comes with it: Original tuners in a bag."),
         ("original-hardware", record(of={"frets": "later"}), Said(), YES, "All 2 parts"),
         ("original-hardware", record(of={"tuners": "later"}), Said(), NO, "tuners"),
         ("original-hardware", record(of={"tuners": "later"}), Said(excepted=("tuners",)), YES, "tailpiece"),
@@ -104,6 +106,9 @@ AWAY = KnownPaper(3, "Ledger page", "ledger", "seen", comes_along=False)
         ("refretted", record(), Said(), NO, "frets, original"),
         ("no-cracks", record(of={"tuners": "later"}), Said(), YES, "All 2 parts"),
         ("no-cracks", record(of={"rim": "repaired"}), Said(), NO, "rim, repaired"),
+        ("no-cracks", record(of={"neck": "reproduction"}), Said(), YES, "rim, original and neck, a reproduction"),
+        ("no-cracks", record(of={"rim": "refinished"}), Said(), OPEN, "rim (refinished or re-plated)"),
+        ("sound-wood", record(of={"tailpiece": "repaired"}), Said(), YES, "All 2 parts"),
         ("no-repairs", record(of={"tuners": "later"}), Said(), YES, "parts"),
         ("no-repairs", record(of={"tailpiece": "repaired"}), Said(), NO, "tailpiece, repaired"),
         ("no-repairs", record(of={"rim": "not-examined"}), Said(), OPEN, "rim (not examined)"),
@@ -154,12 +159,12 @@ def test_each_rule(claim: str, known: Record, said: Said, verdict: Verdict, why:
 
 def test_a_verdict_names_its_rows() -> None:
     assert judge("all-original", record(of={"frets": "later"})).rows == (("Frets", "parts", "part-frets"),)
-    assert judge("papers", record(papers=(BILL,))).rows == (("Bill of sale, 1927", "papers", "paper-1"),)
+    assert judge("papers", record(papers=(BILL,))).rows == (("Bill of sale, 1927", "papers/a", ""),)
     assert judge("date", record(dating=(FIRM_1927, FIRM_1930))).rows == (
         ("Rim number 9173", "dating", "evidence-1"),
         ("Patent date on the flange", "dating", "evidence-2"),
     )
-    assert judge("rare", record(papers=(AWAY,))).rows == (("Ledger page", "papers", "paper-3"),)
+    assert judge("rare", record(papers=(AWAY,))).rows == (("Ledger page", "papers/c", ""),)
 
 
 @pytest.mark.parametrize(
@@ -175,6 +180,13 @@ def test_how_sure_it_is(certainty: str, seen: str, original: Verdict, later: Ver
     for state, verdict in (("original", original), ("later", later)):
         tuners = KnownPart("tuners", PartFound("Tuners", state), "", certainty, seen)
         assert judge("original-part", Record(parts=(tuners,)), ONE).verdict == verdict
+
+
+def test_what_tells_against_it_may_be_said_when_it_is_likely() -> None:
+    likely = KnownPart("tuners", PartFound("Tuners", "later"), "", "likely")
+    assert judge("replaced-part", Record(parts=(likely,)), ONE).verdict == YES
+    doubtful = likely._replace(certainty="doubtful")
+    assert judge("replaced-part", Record(parts=(doubtful,)), ONE).verdict == OPEN
 
 
 def test_every_claim_has_a_written_rule_and_its_opposite_exists() -> None:
@@ -237,7 +249,7 @@ def records(draw: st.DrawFn) -> Record:
         dating=tuple(
             Evidence(key, f"Evidence {key}", *span, firm=firm) for key, (span, firm) in enumerate(dating)
         ),
-        papers=tuple(KnownPaper(key, f"Paper {key}", *paper) for key, paper in enumerate(papers)),
+        papers=tuple(KnownPaper(f"t{key}", f"Paper {key}", *paper) for key, paper in enumerate(papers)),
         provenance=tuple(KnownEntry(key, f"Entry {key}", *entry) for key, entry in enumerate(entries)),
         unusual=tuple(
             KnownUnusual(f"Feature {key}", verdict)
@@ -245,6 +257,7 @@ def records(draw: st.DrawFn) -> Record:
                 draw(st.lists(st.sampled_from(["factory", "later", "unknown"]), max_size=3))
             )
         ),
+        included=draw(st.sampled_from([(), ("Original tuners", "Original case key")])),
         setup=draw(st.sampled_from(["", "Set up by Nell Tarrow in May 2026.", "Light strings."])),
     )
 
@@ -268,11 +281,11 @@ def without_one(known: Record) -> list[tuple[str, str, Record]]:
     left += [("configuration", "", known._replace(configuration_made=""))]
     left += [("configuration", "", known._replace(configuration_now=""))]
     left += [("setup", "", known._replace(setup=""))]
-    for field in ("dating", "papers", "provenance", "unusual"):
+    for field in ("dating", "papers", "provenance", "unusual", "included"):
         rows = getattr(known, field)
         for place, row in enumerate(rows):
             fewer = known._replace(**{field: (*rows[:place], *rows[place + 1 :])})
-            left.append((field, row.says if field == "dating" else row.row.label, fewer))
+            left.append((field, row.says if field == "dating" else str(row), fewer))
     return left
 
 
@@ -287,7 +300,7 @@ def test_taking_evidence_away_never_supports_a_claim(known: Record, said: Said) 
             after = claim.judge(left, said)
             if after.verdict == YES:
                 assert section in {"dating", "provenance"}, (claim.key, label, before, after)
-                assert label in {row.label for row in before.rows}, (claim.key, label, before, after)
+                assert any(row.label in label for row in before.rows), (claim.key, label, before, after)
 
 
 @given(records(), st.sampled_from(SHEET), st.integers(0, len(CHAIN) - 2))
@@ -303,7 +316,7 @@ def test_no_claim_of_originality_gains_when_a_part_worsens(
 
     better, worse = with_state(CHAIN[step]), with_state(CHAIN[step + 1])
     for key in ("all-original", "original-but-for", "untouched", "original-finish", "never-refinished", "original-neck",
-                "original-case", "original-part", "original-hardware", "original-frets", "no-cracks"):  # fmt: skip
+                "original-case", "original-part", "original-hardware", "original-frets"):  # fmt: skip
         said = Said(parts=(slug,))
         assert rank[judge(key, worse, said).verdict] <= rank[judge(key, better, said).verdict], key
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from catalog.desk.forms.section import SectionForm
-from catalog.desk.queries import Standing, for_the_desk, history_for, standing
+from catalog.desk.queries import Standing, for_the_desk, history_for, standing_in_full
 from catalog.desk.sections import find_form, sections_for
 from catalog.instruments.models import Instrument
 from catalog.originality.models import Finding
@@ -23,7 +23,7 @@ from shop.staff.models import User
 
 def find_standing(stock: int, *, at: datetime) -> Standing:
     """The record of that stock number as it stands; Http404 when there is none."""
-    return standing(get_object_or_404(for_the_desk(at), stock=stock), at=at)
+    return standing_in_full(get_object_or_404(for_the_desk(at), stock=stock), at=at)
 
 
 def record_context(request: DeskRequest, stands: Standing, section: str) -> dict[str, Any]:
