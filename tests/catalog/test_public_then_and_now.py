@@ -55,7 +55,7 @@ def test_the_price_then_and_in_the_money_of_the_latest_year(client: Client) -> N
 
 def test_what_it_was_for_and_every_price_of_that_year(client: Client) -> None:
     instrument = piece()
-    price(instrument, what="without case", page="")
+    price(instrument, what="Without case", page="")
     price(instrument, amount=Decimal("140.50"), what="gold-plated", page="plate 3")
     says = told(client, instrument)
     assert "it cost $125, without case (Ostrander catalogue of 1927);" in says

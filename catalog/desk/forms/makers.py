@@ -92,6 +92,7 @@ class UsualRows(Rows):
         super().add_fields(form, index)
         form.fields["measure"] = MeasureChoice(self.measures)
         form.fields["what"].label = "What"
+        form.fields["what"].help_text = ""
         form.fields["value"].label = "What is usual"
         form.fields["value"].help_text = ""
         form.order_fields([*UsualForm.Meta.fields, "DELETE"])

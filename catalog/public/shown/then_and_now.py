@@ -6,7 +6,7 @@ from typing import Any
 from catalog.pricing.models import ListPrice, PriceIndex
 from catalog.pricing.queries import figures_of, index_in_use
 from catalog.pricing.rules import Figures, NoFigure, Speaking, figures, in_money_of, nearest
-from catalog.public.shown.wording import cited
+from catalog.public.shown.wording import cited, lowered
 from shop.money import Money
 
 NOT_A_VALUATION = "That is a change of money, not a valuation."
@@ -56,7 +56,7 @@ def _from_afar(speaking: Speaking, made: str) -> list[str]:
 
 def _told(price: ListPrice, index: PriceIndex | None, *, within: bool) -> tuple[str, list[Reckoned]]:
     cost = Money(price.amount, price.currency)
-    what = f", {price.what}" if price.what else ""
+    what = f", {lowered(price.what)}" if price.what else ""
     begins = f"New in {price.year} it cost" if within else f"In {price.year} this model, new, cost"
     new = f"{begins} {cost}{what} ({cited(price.source, price.page)})"
     if index is None:
