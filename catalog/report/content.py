@@ -71,11 +71,12 @@ def _left_out(sheet: Sheet, address: str) -> str:
 
 def _opening(listing: Listing, sheet: Sheet) -> Block:
     found = listing.originality
+    many = f"{found.examined} of {found.parts} parts"
     return {
         "word": found.says,
-        "examined": f"{found.examined} of {found.parts} parts examined" if found.parts else "",
+        "examined": f"{many} examined" if found.parts and many not in found.says else "",
         "exceptions": [],
-        "facts": sheet.facts(_facts(listing), "facts"),
+        "facts": sheet.facts(_facts(listing), "what it is"),
     }
 
 

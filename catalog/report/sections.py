@@ -105,11 +105,23 @@ def included(listing: Listing, sheet: Sheet) -> list[Block]:
 
 def provenance(listing: Listing, sheet: Sheet) -> list[Block]:
     """Where it has been, with the gaps."""
+    of = "Where it has been"
     rows = [
-        (entry.when, ": ".join(filter(None, [entry.what, entry.text])), entry.gap)
+        (
+            entry.when,
+            ": ".join(filter(None, [entry.what, entry.text]))
+            + (f" (with {entry.paper})" if entry.paper else ""),
+            entry.gap,
+        )
         for entry in listing.provenance
     ]
-    return sheet.dated(rows, "Where it has been")
+    return sheet.soft(listing.provenance_note, of) + sheet.dated(rows, of)
+
+
+def papers(listing: Listing, sheet: Sheet) -> list[Block]:
+    """The papers that may be named, and whether they come with it."""
+    rows = [(paper.when or "Not dated", said(paper.what, paper.have), False) for paper in listing.papers]
+    return sheet.dated(rows, "Papers")
 
 
 def then_and_now(listing: Listing, sheet: Sheet) -> list[Block]:
@@ -131,5 +143,6 @@ SECTIONS: list[tuple[str, bool, Section]] = [
     ("Set-up", False, setup),
     ("What comes with it", False, included),
     ("Where it has been", False, provenance),
+    ("Papers", False, papers),
     ("The price when it was new", False, then_and_now),
 ]

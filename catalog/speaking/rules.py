@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from catalog.public.shown.wording import lowered, shortened
 
-MOST = 320  # characters of one line, so that ten of them stay on one page
+MOST = 280  # characters of one line, so that ten of them stay on one page
 
 # Key, label, the section of the record it is drawn from, and the place there.
 LINES = (
@@ -26,9 +26,10 @@ LINES = (
 KEYS = tuple(key for key, *_ in LINES)
 LABELS = {key: label for key, label, *_ in LINES}
 
-# Types of print, by how many characters all lines have together.
-SIZES = ((1000, "large"), (1900, "middle"))
-SMALLEST = "small"
+# Types of print, by how many characters of usual width all lines have together; a capital is wider by two fifths.
+SIZES = ((1000, "large"), (1900, "middle"), (2900, "small"))
+SMALLEST = "least"
+CAPITAL = 1.4
 
 
 @dataclass(frozen=True)
@@ -153,7 +154,7 @@ def tidied(words: str) -> str:
 
 def size(read: Iterable[Spoken]) -> str:
     """How large the lines that are read can be printed, so that all stand on one page."""
-    length = sum(len(spoken.words) for spoken in read)
+    length = sum(CAPITAL if letter.isupper() else 1 for spoken in read for letter in spoken.words)
     return next((name for most, name in SIZES if length <= most), SMALLEST)
 
 

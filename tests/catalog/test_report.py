@@ -150,7 +150,7 @@ def test_it_says_what_the_page_says(world: World) -> None:
         "Ashby Vale",
         shown.maker,
         shown.originality.says,
-        f"{shown.originality.examined} of {shown.originality.parts} parts examined",
+        f"{shown.originality.examined} of {shown.originality.parts} parts",
         "Seen under a lamp",
         "4417 on the rim, clear",
         "26¼ in (667 mm)",
@@ -236,7 +236,7 @@ def test_the_fullest_record_takes_four_pages_and_says_what_it_leaves_out(fullest
     paper = paper_of(fullest)
     assert 1 <= paper.pages <= MOST_PAGES
     assert "Left out here for want of room:" in paper.text
-    assert "It stands in full at https://shop.example/1/." in paper.text
+    assert "Itstandsinfullathttps://shop.example/1/." in paper.text.replace(" ", "")  # a line may end in it
     assert "further photographs" in paper.text
 
 

@@ -160,8 +160,14 @@ def test_a_shortened_text_fits_and_shows_that_it_was_cut(text: str, most: int) -
 
 
 @pytest.mark.parametrize(
-    ("length", "name"), [(100, "large"), (101, "middle"), (190, "middle"), (191, "small")]
+    ("length", "name"),
+    [(100, "large"), (101, "middle"), (190, "middle"), (191, "small"), (290, "small"), (291, "least")],
 )
 def test_the_more_there_is_to_read_the_smaller_it_is_printed(length: int, name: str) -> None:
     lines = [Line(key, key, "x" * length, "", "") for key in KEYS]
     assert size(merged(lines, [])) == name
+
+
+def test_capitals_count_for_more() -> None:
+    lines = [Line(key, key, "X" * 100, "", "") for key in KEYS]
+    assert size(merged(lines, [])) == "middle"
