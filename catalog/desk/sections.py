@@ -71,7 +71,8 @@ SECTIONS = [
         "provenance",
         "Provenance",
         ProvenanceForm,
-        "Where it has been, in order. Private notes never leave the desk, and a name only once that person has agreed.",
+        "Where it has been, in order: 1927, c. 1950, 1931 to 1964. Private notes never leave the desk, nor does how "
+        "somebody agreed; a name does once that person has agreed.",
     ),
     Section("papers", "Papers"),
     Section("price", "Price", PriceForm),

@@ -29,25 +29,29 @@ def gaps_of(instrument: Instrument) -> list[Gap]:
 
     The year in which it came to the shop is the owner's alone, so the record's own first year stands for it.
     """
-    entries = _made(instrument) + spans(instrument.provenance.all())
+    rows = list(instrument.provenance.all())
+    entries = _made(instrument, rows) + spans(rows)
     return gaps(entries, instrument.made_earliest, instrument.created_at.year)
 
 
 def contradictions_of(instrument: Instrument) -> list[str]:
     """A sentence for every two entries that cannot both be true, also against the date of make, or out of order."""
-    entries = spans(instrument.provenance.all())
-    found = disagreements(_made(instrument) + entries) + out_of_order(entries)
+    rows = list(instrument.provenance.all())
+    entries = spans(rows)
+    found = disagreements(_made(instrument, rows) + entries) + out_of_order(entries)
     return [why for _, _, why in found]
 
 
 def disagree(instrument: Instrument, rows: Iterable[Provenance]) -> bool:
     """Whether two of `rows`, or one of them and the record's date of make, cannot both be true."""
-    return bool(disagreements(_made(instrument) + spans(rows)))
+    rows = list(rows)
+    return bool(disagreements(_made(instrument, rows) + spans(rows)))
 
 
-def _made(instrument: Instrument) -> list[Span]:
-    """The record's own date of make; nothing when it has none."""
-    if not instrument.made_edtf:
+def _made(instrument: Instrument, rows: Iterable[Provenance]) -> list[Span]:
+    """The record's own date of make; nothing when it has none, or when an entry says the same."""
+    said = {row.when_edtf for row in rows if row.kind == MADE}
+    if not instrument.made_edtf or instrument.made_edtf in said:
         return []
     years = (instrument.made_earliest, instrument.made_latest)
     return [_span(RECORD, "Date of make", MADE, instrument.made, instrument.made_edtf, years)]

@@ -74,6 +74,17 @@ def test_the_date_of_make_joins_in_and_has_no_place_in_the_order() -> None:
     assert not disagree(instrument, instrument.provenance.exclude(pk=early.pk))
 
 
+def test_a_make_that_is_said_twice_is_held_against_an_entry_once() -> None:
+    instrument = piece()
+    for when, kind in [("about 1931", "made"), ("1919", "sold-new")]:
+        add(instrument, when, kind)
+    told = contradictions_of(instrument)
+    assert [sentence.split(":")[0] for sentence in told] == [
+        "“Sold new, 1919” is before “Made, about 1931”",
+        "“Sold new, 1919” stands after “Made, about 1931” and is earlier. Put them in order of time.",
+    ]
+
+
 def test_a_fetched_record_is_read_without_a_further_query(django_assert_num_queries: Any) -> None:
     add(piece(), "1931 to 1964", "owned")
     with django_assert_num_queries(2):

@@ -97,7 +97,7 @@ NAMED: list[tuple[dict[str, Any], tuple[str, str] | None]] = [
         {"kind": "owned", "person": "Wendell Pike", "public": "Pike’s own band", **AGREED},
         ("Owned", "Pike’s own band"),
     ),
-    ({"kind": "dealer", "person": "Wendell Pike", **AGREED}, ("With a dealer: Wendell Pike", "")),
+    ({"kind": "dealer", "person": "Wendell Pike", **AGREED}, ("With a dealer, Wendell Pike", "")),
     ({"kind": "out-of-sight"}, ("Out of sight", "")),
     ({"kind": "out-of-sight", "private": "In a lock-up"}, None),
 ]

@@ -39,6 +39,8 @@ class PaperForm(forms.Form):
         self.fields.update(fields_for_model(Paper, columns))
         help_text = "As it stands on the paper: 1927, 12 May 1927, c. 1950."
         self.fields["when"] = DealerDate(label="Its date", required=False, help_text=help_text)
+        if user.is_owner:
+            self.fields["from_whom"].help_text = "Only the owner sees it, and it never leaves the desk."
         self.columns_here = columns
 
     def clean(self) -> dict[str, Any]:

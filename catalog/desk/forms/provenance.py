@@ -20,24 +20,26 @@ COLUMNS = [
     "position",
     "when",
     "kind",
+    "paper",
     "public",
     "private",
     "person",
     "consent_on",
     "consent_how",
-    "paper",
 ]
 
 
 class EntryForm(forms.ModelForm):
     """One entry. A consent is whole: who, on which day, and how."""
 
-    when = DealerDate(help_text="1927, c. 1950, 1931 to 1964.")
+    when = DealerDate()
 
     class Meta:
         model = Provenance
         fields = COLUMNS
-        labels = {"paper": "Paper that says so"}
+        labels = {"paper": "Paper that says so", "consent_on": "Agreed to be named on"}
+        # What these would say stands once above the rows, not in each of them.
+        help_texts = {"person": "", "consent_how": ""}
         widgets = {
             "public": forms.Textarea(attrs={"rows": 2}),
             "private": forms.Textarea(attrs={"rows": 2}),
@@ -84,7 +86,7 @@ class Entries(Rows):
 
     def _stands(self, form: Any) -> bool:
         there = form.instance.pk or form.has_changed()
-        return bool(there and form.is_valid()) and not self._should_delete_form(form)
+        return bool(there and form.is_valid() and not form.cleaned_data.get("DELETE"))
 
     def _refuse_name(self, form: Any, person: str) -> None:
         for name in names_in(form.instance.public, person)[:1]:
@@ -108,16 +110,13 @@ def _named(paper: Paper) -> str:
     return ", ".join(filter(None, [paper.title, paper.when]))
 
 
-EntryRows = inlineformset_factory(Instrument, Provenance, form=EntryForm, formset=Entries, extra=SPARE)
-
-
 class ProvenanceForm(RowsForm):
     """Where it has been: a public sentence and a private note for each entry, and what the entries leave open."""
 
     template = "desk/stock/provenance.html"
     relation = "provenance"
     anchor = "entry"
-    formset = EntryRows
+    formset = inlineformset_factory(Instrument, Provenance, form=EntryForm, formset=Entries, extra=SPARE)
 
     def spare_initial(self, instrument: Instrument) -> list[dict[str, Any]]:
         """The next places in the order."""

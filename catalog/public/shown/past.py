@@ -70,7 +70,7 @@ def _what(row: Provenance) -> str:
     kind, who = str(row.get_kind_display()), _who(row)
     if not who or names_in(row.public, who):
         return kind
-    return f"{kind} by {who}" if row.kind == Kind.OWNED else f"{kind}: {who}"
+    return f"{kind} by {who}" if row.kind == Kind.OWNED else f"{kind}, {who}"
 
 
 def _place(gap: Gap, told: list[tuple[int | None, PastEntry]]) -> int:
