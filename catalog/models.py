@@ -5,6 +5,7 @@ from catalog.dating.models import DatingEvidence, Feature, NumberRange, NumberTa
 from catalog.features.models import SeenFeature, Unusual, UsualFeature
 from catalog.instruments.models import (
     Configuration,
+    FormerName,
     FoundNumber,
     Included,
     Instrument,
@@ -22,7 +23,9 @@ from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
 from catalog.pricing.models import Acquisition, Cost, IndexYear, ListPrice, PriceIndex
 from catalog.provenance.models import Provenance
+from catalog.recordings.models import Recording
 from catalog.speaking.models import SpokenLine
+from catalog.visits.models import DayOfViews
 
 __all__ = [
     "Acquisition",
@@ -31,8 +34,10 @@ __all__ = [
     "Configuration",
     "Cost",
     "DatingEvidence",
+    "DayOfViews",
     "Feature",
     "Finding",
+    "FormerName",
     "FoundNumber",
     "Included",
     "IndexYear",
@@ -50,6 +55,7 @@ __all__ = [
     "Photograph",
     "PriceIndex",
     "Provenance",
+    "Recording",
     "SeenFeature",
     "SpokenLine",
     "StockNumber",

@@ -1,7 +1,7 @@
 """Gathers the rooms' models, so that Django finds them."""
 
 from inquiries.papers.models import Receipt
-from inquiries.people.models import Contact
+from inquiries.people.models import Contact, Want
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.shipping.models import Delivery, Shipment
 from inquiries.threads.models import Inquiry, Message
@@ -18,4 +18,5 @@ __all__ = [
     "Receipt",
     "Sale",
     "Shipment",
+    "Want",
 ]

@@ -138,6 +138,30 @@ class Model(models.Model):
         return f"{self.maker} {self.name}"
 
 
+class FormerName(models.Model):
+    """A maker or a model as it once stood in addresses: its old address leads to the new one."""
+
+    maker = models.ForeignKey(Maker, on_delete=models.CASCADE, related_name="former_names")
+    model = models.ForeignKey(
+        Model, null=True, blank=True, on_delete=models.CASCADE, related_name="former_names"
+    )
+    slug = models.SlugField(max_length=120)
+
+    class Meta:
+        verbose_name = "former name"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["maker", "slug"], condition=Q(model__isnull=True), name="former_maker_once"
+            ),
+            models.UniqueConstraint(
+                fields=["model", "slug"], condition=Q(model__isnull=False), name="former_model_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.slug
+
+
 class StockNumber(models.Model):
     """Every number ever given. The row stays when the record goes, so a number is never given twice."""
 

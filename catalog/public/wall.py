@@ -37,6 +37,8 @@ PUBLIC: dict[str, frozenset[str]] = {
     "catalog.SeenFeature": frozenset({"what", "value"}),
     "catalog.Unusual": frozenset({"what", "seen", "evidence"}),
     "catalog.Paper": frozenset({"when", "when_edtf", "title"}),
+    "catalog.FormerName": frozenset({"slug"}),
+    "catalog.Recording": frozenset({"token", "title", "suffix", "seconds", "captions", "chapters"}),
     "catalog.PriceIndex": frozenset({"name", "currency", "source"}),
     "catalog.IndexYear": frozenset({"value"}),
     "catalog.ListPrice": frozenset({"amount", "currency", "what", "source", "page"}),

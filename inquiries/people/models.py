@@ -23,3 +23,20 @@ class Contact(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Want(models.Model):
+    """What somebody seeks and did not find here: in their words, and the catalogue's choices they had made."""
+
+    contact = models.ForeignKey(Contact, on_delete=models.PROTECT, related_name="wants")
+    sought = models.TextField("what is sought")
+    narrowing = models.CharField("choices made in the catalogue", max_length=600, blank=True)
+    asked_at = models.DateTimeField()
+    done_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-asked_at"]
+        constraints = [models.CheckConstraint(condition=~models.Q(sought=""), name="want_has_words")]
+
+    def __str__(self) -> str:
+        return self.sought

@@ -13,7 +13,7 @@ PARTS = {
     "How to reach it": ["address", "telephone", "email", "hours"],
     "Holds, deposits and approval": ["hold_hours", "approval_hours", "deposit_percent", "terms", "guarantee"],
     "Parcels": ["carriers"],
-    "Money, dates and the month": ["currency", "time_zone", "standing_days"],
+    "Money, dates and the month": ["currency", "time_zone", "standing_days", "sold_prices"],
 }
 
 

@@ -54,6 +54,11 @@ class ShopProfile(models.Model):
         default=180,
         help_text="The month's review lists pieces that have stood longer than this.",
     )
+    sold_prices = models.BooleanField(
+        "the sold archive shows prices",
+        default=False,
+        help_text="The last asking price. What a buyer paid is never shown.",
+    )
     carriers = models.TextField(blank=True, help_text="One a line; offered when a parcel is recorded.")
 
     class Meta:

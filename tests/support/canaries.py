@@ -20,6 +20,7 @@ STRUCTURE = {
     "shop.Series": {"name"},
     "shop.Entry": {"about"},
     "catalog.Photograph": {"sha256"},
+    "catalog.Recording": {"sha256"},
     "catalog.Cost": {"currency"},
     "catalog.ClaimWord": {"claim"},
     "catalog.ClaimAnswer": {"claim"},
