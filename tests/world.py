@@ -85,17 +85,10 @@ def fill(instrument: Instrument, owner: User) -> None:
     """One row of everything that hangs from a record."""
     Instrument.objects.filter(pk=instrument.pk).update(setup="Strung with light strings.")
     instrument.floor_price = Decimal(9000)
+    instrument.convertible_back = Instrument.ConvertibleBack.YES
+    instrument.conversion_when, instrument.conversion_note = "c. 1960", "A new neck was made."
     instrument.save()
-    leaf = instrument.kind.parts.filter(children=None).first()
     measure = instrument.kind.measures.filter(quantity="length").first()
-    Finding.objects.create(
-        instrument=instrument,
-        part=leaf,
-        state=Finding.State.ORIGINAL,
-        evidence="Seen under a lamp",
-        examined_by=owner,
-        examined_at=NOON,
-    )
     FoundNumber.objects.create(instrument=instrument, value="4417", where="on the rim")
     Measurement.objects.create(instrument=instrument, measure=measure, amount=1680, unit="in64")
     Included.objects.create(instrument=instrument, what="Original hard case")
@@ -148,10 +141,42 @@ def fill(instrument: Instrument, owner: User) -> None:
     PhotographFactory(
         instrument=instrument, lead=True, view=instrument.kind.views.first(), caption="The whole front"
     )
+    examine_it(instrument, owner)
     date_it(instrument, owner)
     compare_with_its_model(instrument, owner)
     SpokenLine.objects.create(instrument=instrument, key="condition", position=2, words="x", from_record="x")
     record(instrument, "changed", by=owner, at=NOON, field="floor price", old="x", new="x")
+
+
+def examine_it(instrument: Instrument, owner: User) -> None:
+    """One part as it was made, and one that was changed, of which everything is known."""
+    leaves = instrument.kind.parts.filter(children=None)
+    Finding.objects.create(
+        instrument=instrument,
+        part=leaves[0],
+        state=Finding.State.ORIGINAL,
+        evidence="Seen under a lamp",
+        examined_by=owner,
+        examined_at=NOON,
+    )
+    Finding.objects.create(
+        instrument=instrument,
+        part=leaves[1],
+        state=Finding.State.LATER,
+        seen=Finding.Seen.LOUPE,
+        certainty=Finding.Certainty.LIKELY,
+        evidence="Cast in another alloy",
+        note="Well made",
+        when="c. 1970",
+        work_by="x",
+        photograph=instrument.photographs.get(),
+        paper=instrument.papers.get(),
+        original_kept=True,
+        original_where="In the case",
+        seen_by="x",
+        examined_by=owner,
+        examined_at=NOON,
+    )
 
 
 def date_it(instrument: Instrument, owner: User) -> None:

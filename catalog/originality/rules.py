@@ -196,21 +196,27 @@ def _not_fully(found: list[PartFound]) -> str:
 
 
 def _further(what: Word, found: list[PartFound]) -> Iterable[str]:
-    """What the head of the sentence has not said: other parts not original, not known, repaired, not examined."""
-    if what not in (Word.FULLY, Word.BUT_FOR):
-        rest = [part for part in found if _excepted(part) and not _said(what, part)]
-        changed = [part for part in rest if part.state != UNKNOWN]
-        unknown = [part._replace(state="") for part in rest if part.state == UNKNOWN]
-        also = "" if what in (Word.NOT_FULLY, Word.ASSEMBLED) else "also "
-        if changed:
-            yield f"{also}not original: {_joined(changed)}"
-        if unknown:
-            yield f"not known: {_joined(unknown)}"
-    if repaired := [part._replace(state="") for part in found if part.state == REPAIRED]:
-        yield f"repaired: {_joined(repaired)}"
-    if what not in (Word.FULLY, Word.BUT_FOR, Word.NOT_FULLY) and not whole(found):
+    """What the head of the sentence has not said: other parts not original, missing, not known, repaired."""
+    praised = what in (Word.FULLY, Word.BUT_FOR)
+    rest = [] if praised else [part for part in found if _excepted(part) and not _said(what, part)]
+    also = "" if what in (Word.NOT_FULLY, Word.ASSEMBLED) else "also "
+    told = {
+        f"{also}not original": [part for part in rest if part.state not in (MISSING, UNKNOWN)],
+        "missing": _bare(part for part in rest if part.state == MISSING),
+        "not known": _bare(part for part in rest if part.state == UNKNOWN),
+        "repaired": _bare(part for part in found if part.state == REPAIRED),
+    }
+    for says, parts in told.items():
+        if parts:
+            yield f"{says}: {_joined(parts)}"
+    if not praised and what != Word.NOT_FULLY and not whole(found):
         many, of = examined(found)
         yield f"{many} of {of} parts examined" if many else "no part examined"
+
+
+def _bare(parts: Iterable[PartFound]) -> list[PartFound]:
+    """Parts whose state is said already."""
+    return [part._replace(state="") for part in parts]
 
 
 def _said(what: Word, part: PartFound) -> bool:
@@ -270,6 +276,11 @@ def _renewed(part: PartFound, name: str, many: bool) -> str:
 def _lies(part: PartFound) -> str:
     where = part.where.strip().rstrip(".")
     return f", {_lowered(where)}" if where else ""
+
+
+def lying(part: PartFound) -> str:
+    """An original part that is no longer fitted, with where it lies: “neck and heel, in the case”."""
+    return f"{_lowered(part.name)}{_lies(part)}"
 
 
 def _plural(name: str) -> bool:

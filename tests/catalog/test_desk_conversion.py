@@ -52,7 +52,7 @@ def test_the_page_names_both_configurations_and_the_parts_that_are_kept(helpers_
         examined_at=NOON,
     )
     page = helpers_desk.get(address(instrument)).text
-    for words in ("Tenor, four strings", "Five-string", "Neck and heel", "In the case", "It is converted."):
+    for words in ("Tenor, four strings", "Five-string", "Neck and heel, in the case", "It is converted."):
         assert words in page
 
 

@@ -90,7 +90,13 @@ def test_everything_about_a_part_is_kept_and_stands_there_again(helpers_desk: Cl
     nut = next(one for one in form.rows if one.part.slug == "nut")
     shown = {f"nut_{name}": nut[name].value() for name in nut.fields}
     assert shown == {**typed, "nut_original_kept": True}
-    assert [one.part.slug for one in form.rows if one.opened()] == ["nut"]
+    assert [(one.part.slug, one.gist()) for one in form.rows if one.gist()] == [
+        (
+            "nut",
+            "Likely · 1: The nut · Bill of 1931 · Well cut · c. 1970 · A. Fettler · B. Looker"
+            " · The original part comes with it · In the case",
+        )
+    ]
     # A second date is read again, though the row is changed and not made.
     assert post(helpers_desk, instrument, nut_when="1975 to 1980").status_code == 302
     row = Finding.objects.get()

@@ -133,6 +133,11 @@ def test_the_rule_knows_every_state_and_no_other() -> None:
         ("nut=later, finish:finish=refinished", "Refinished; also not original: nut"),
         ("rim=original, finish:finish=missing", "Finish missing"),
         ("nut=not-examined, finish:finish=refinished", "Refinished; 1 of 2 parts examined"),
+        (
+            "nut=later, case=missing, head=unknown, rim=repaired, finish:finish=refinished",
+            "Refinished; also not original: nut; missing: case; not known: head; repaired: rim",
+        ),
+        ("case=missing, nut=not-examined", "Not fully examined: 1 of 2 parts; missing: case"),
         ("rim:body=original, neck:neck=later", "Original body with replaced neck"),
         ("rim:body=repaired, neck:neck=later", "Original body with replaced neck; repaired: rim"),
         ("rim:body=original, neck:neck=missing", "Original body, neck missing"),

@@ -6,7 +6,7 @@ from catalog.dating.forms import DealerDate
 from catalog.desk.forms.section import RecordForm
 from catalog.instruments.models import Instrument
 from catalog.originality.queries import parts_of
-from catalog.originality.rules import PartFound
+from catalog.originality.rules import lying
 from shop.staff.models import User
 
 
@@ -30,6 +30,6 @@ class ConversionForm(RecordForm):
         """Whether there is something to say, or something said before."""
         return self.instrument.converted or any(getattr(self.instrument, name) for name in self.columns)
 
-    def kept(self) -> list[PartFound]:
+    def kept(self) -> list[str]:
         """The original parts that are no longer fitted and come with it."""
-        return [part for part in parts_of(self.instrument) if part.kept]
+        return [lying(part) for part in parts_of(self.instrument) if part.kept]

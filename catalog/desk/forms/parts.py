@@ -72,13 +72,13 @@ class PartForm(forms.Form):
     )
     evidence = forms.CharField(label="How we know", max_length=300, required=False)
     certainty = forms.ChoiceField(label="How certain", choices=Finding.Certainty.choices)
+    photograph = forms.TypedChoiceField(label="Picture that shows it", required=False, empty_value=None)
+    paper = forms.TypedChoiceField(label="Paper that says so", required=False, empty_value=None)
     note = forms.CharField(label="Note for the buyer", max_length=300, required=False)
     when = DealerDate(label="When the work was done", required=False)
     work_by = forms.CharField(
         label="Who did the work", max_length=120, required=False, help_text="Never leaves the desk."
     )
-    photograph = forms.TypedChoiceField(label="Picture that shows it", required=False, empty_value=None)
-    paper = forms.TypedChoiceField(label="Paper that says so", required=False, empty_value=None)
     seen_by = forms.CharField(
         label="Who saw it, if not you", max_length=120, required=False, help_text="Never leaves the desk."
     )
@@ -126,10 +126,21 @@ class PartForm(forms.Form):
         return [self[name] for name in self.fields if name not in ("state", "seen", "evidence")]
 
     def opened(self) -> bool:
-        """Whether “More” holds something that must be seen."""
-        empty = Found(State.NOT_EXAMINED)._asdict()
-        held = any((field.value() or None) != (empty[field.name] or None) for field in self.more())
-        return held or any(field.errors for field in self.more())
+        """Whether “More” needs another look."""
+        return any(field.errors for field in self.more())
+
+    def gist(self) -> str:
+        """What “More” holds, in one line beside the row: “1: The nut · c. 1970 · In the case”."""
+        return " · ".join(words for field in self.more() if (words := self._in_words(field)))
+
+    def _in_words(self, field: forms.BoundField) -> str:
+        value = field.value()
+        if not value or value == Finding.Certainty.CERTAIN:
+            return ""
+        if isinstance(field.field, forms.BooleanField):
+            return str(field.label)
+        choices = dict(getattr(field.field, "choices", []))
+        return str(choices.get(value, value))
 
     @property
     def stands(self) -> str:

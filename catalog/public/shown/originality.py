@@ -16,6 +16,7 @@ from catalog.originality.rules import (
     Word,
     examined,
     exceptions,
+    lying,
     spoken,
 )
 from catalog.public.shown.wording import lowered
@@ -107,12 +108,8 @@ def _conversion(instrument: Instrument, made: str, stands: str, parts: Iterable[
         back=BACK.get(Instrument.ConvertibleBack(instrument.convertible_back), "")
         if instrument.convertible_back
         else "",
-        kept=[_lying(part) for part in parts if part.kept],
+        kept=[lying(part) for part in parts if part.kept],
     )
-
-
-def _lying(part: PartFound) -> str:
-    return f"{lowered(part.name)}, {lowered(part.where)}" if part.where else lowered(part.name)
 
 
 def _groups(instrument: Any) -> list[tuple[str, list[FoundPart]]]:
