@@ -3,7 +3,6 @@
 from datetime import datetime
 from typing import Any
 
-from catalog.claims.actions import answer_claim
 from catalog.dating.models import DatingEvidence, Feature, NumberRange
 from catalog.dating.numbers import lines_that_hold, split_number
 from catalog.features.actions import Judgement, keep_features
@@ -62,8 +61,6 @@ def load_evidence(
             instrument=instrument, position=position, paper=evidence.paper(entry), **said
         )
     _keep_features(evidence, owner, at)
-    for answer in row.get("answers", []):
-        answer_claim(instrument, **answer, by=owner, at=at)
 
 
 def looked_at(row: Row, clock: Clock) -> datetime:

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 import demo_fixtures
+from catalog.claims.queries import open_questions, read_texts, with_claims
+from catalog.claims.record import Verdict
 from catalog.dating.models import DatingEvidence, Feature, NumberRange, NumberTable
 from catalog.dating.queries import agreement_of, conclusion_of
 from catalog.dating.rules import Agreement
@@ -22,9 +24,14 @@ from catalog.pricing.models import ListPrice
 from catalog.provenance.models import Provenance
 from catalog.provenance.queries import contradictions_of, not_to_be_named
 from catalog.provenance.rules import names_in
+from catalog.publishing.actions import publish
+from catalog.publishing.readiness import missing_for_publishing
+from catalog.speaking.models import SpokenLine
 from demo_fixtures.papers import sheet
 from shop.keeping import kept_path
 from shop.models import ShopProfile
+from shop.refusal import Refused
+from tests.demo_fixtures.conftest import NOW
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("shop")]
 
@@ -67,11 +74,15 @@ def test_what_was_found_says_how_it_was_seen_and_how_it_is_known() -> None:
     assert {row.certainty for row in found} == {"certain", "likely", "doubtful"}
 
 
-def test_a_part_that_no_piece_of_its_model_has_is_never_fitted() -> None:
-    """“None fitted” is no original part; the words and the state agree both ways."""
-    for row in Finding.objects.filter(instrument__in=public()):
-        says = bool(re.match("Never (fitted|struck|plated)", row.evidence))
-        assert says == (row.state == "never-fitted"), f"{row.instrument} {row}: {row.evidence}"
+def test_what_was_never_there_is_never_fitted() -> None:
+    """No part is called original of which the evidence says that there is none."""
+    found = Finding.objects.filter(instrument__in=public())
+    denied = re.compile(
+        "never fitted|none (was|were)|^(none|no holes|never (fitted|struck|plated))", re.IGNORECASE
+    )
+    wrong = [row for row in found if denied.search(row.evidence) and row.state != "never-fitted"]
+    assert [row for row in wrong if row.state == "original"] == []
+    assert found.filter(state="never-fitted").count() > 100
 
 
 def test_the_words_on_the_whole_are_a_mix() -> None:
@@ -138,12 +149,32 @@ def test_one_provenance_has_two_entries_that_overlap() -> None:
     assert len(found[TWO_OWNERS]) == 1
 
 
-def test_one_draft_claims_what_its_parts_deny() -> None:
+def test_one_draft_claims_what_its_parts_deny_and_nothing_else_stops_it() -> None:
     draft = piece(FALSE_CLAIM)
     assert draft.state == Instrument.State.DRAFT
-    assert "All original" in draft.story
-    states = {row.part.slug: row.state for row in draft.findings.select_related("part")}
-    assert (states["finish"], states["tuners"]) == ("refinished", "later")
+    asked = open_questions(draft)
+    assert {reading.claim.key for reading in asked} == {"all-original", "original-finish"}
+    assert all(reading.contradicted for reading in asked)
+    assert missing_for_publishing(draft) == []
+    with pytest.raises(Refused, match="the record says otherwise"):
+        publish(draft, by=None, at=NOW)
+
+
+def test_the_texts_of_public_pieces_claim_what_their_records_carry() -> None:
+    readings = [(one.stock_id, reading) for one in with_claims(Instrument.objects.filter(
+        pk__in=[each.pk for each in public()]
+    )) for reading in read_texts(one)]  # fmt: skip
+    assert [(stock, reading.found.sentence) for stock, reading in readings if reading.open] == []
+    assert sum(reading.verdict == Verdict.SUPPORTED for _, reading in readings) >= 20
+    answers = {reading.answer.how for _, reading in readings if reading.answer}
+    assert answers == {"source", "false-alarm"}
+
+
+def test_one_speakers_sheet_has_words_of_its_own() -> None:
+    lines = SpokenLine.objects.all()
+    assert {line.instrument.stock_id for line in lines} == {1026}
+    assert any(line.words for line in lines)
+    assert any(line.left_out for line in lines)
 
 
 def test_every_source_is_named() -> None:
