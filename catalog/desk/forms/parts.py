@@ -1,9 +1,10 @@
 """One row for each part that is examined."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any
 
 from django import forms
 from django.http import QueryDict
@@ -22,7 +23,8 @@ State = Finding.State
 NO_EVIDENCE_NEEDED = {State.NOT_EXAMINED, State.UNKNOWN, State.MISSING}
 
 
-class Key(NamedTuple):
+@dataclass(frozen=True)
+class Key:
     """One key that says what was found; `claims` where the state needs its evidence."""
 
     letter: str
@@ -53,7 +55,7 @@ class Shown:
     """The photographs and papers of the one instrument, by their tokens: what a row may point at."""
 
     def __init__(self, instrument: Instrument) -> None:
-        pictures = list(instrument.photographs.ready().select_related("view"))  # type: ignore[attr-defined]
+        pictures = list(instrument.photographs.ready().select_related("view"))
         self.photographs: dict[str, Photograph] = {row.token: row for row in pictures}
         self.papers: dict[str, Paper] = {row.token: row for row in instrument.papers.all()}
         self.picture_names = [
