@@ -6,10 +6,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import escape
 
-from catalog.models import Finding, Kind, Measurement
+from catalog.models import Finding, Instrument, Kind, Measurement
+from catalog.originality.queries import with_word
 from shop.models import Entry
-from tests.factories import InstrumentFactory, PhotographFactory
+from tests.factories import InstrumentFactory, ModelFactory, PhotographFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -101,6 +103,23 @@ def test_a_new_name_keeps_the_short_name(owners_desk: Client) -> None:
     assert Kind.objects.get(slug="banjo").views.get(slug="front").name == "The whole front"
 
 
+def test_a_part_counts_as_what_the_owner_says_and_the_word_follows(owners_desk: Client) -> None:
+    shown = as_shown(owners_desk, "parts")
+    page = owners_desk.get(address("parts")).text
+    assert page.count("The word on the whole instrument follows from its body, its neck and its finish.") == 1
+    assert "Any other part" in page
+    instrument = InstrumentFactory(configuration_made=None)
+    nut = instrument.kind.parts.get(slug="nut")
+    Finding.objects.create(
+        instrument=instrument, part=nut, state="later", seen="eye", examined_at=timezone.now()
+    )
+    assert with_word(Instrument.objects.all()).values_list("word", flat=True).get() == "not-fully-examined"
+    changed = shown | {f"{row_of(shown, 'Nut')}-role": "neck"}
+    assert owners_desk.post(address("parts"), changed).status_code == 302
+    assert with_word(Instrument.objects.all()).values_list("word", flat=True).get() == "replaced-neck"
+    assert "(counts as neck)" in owners_desk.get(reverse("kind", args=["banjo"])).text
+
+
 def test_an_unused_row_goes(owners_desk: Client) -> None:
     shown = as_shown(owners_desk, "parts")
     shown[f"{row_of(shown, 'Armrest')}-DELETE"] = "on"
@@ -142,6 +161,17 @@ def test_a_row_in_use_stays_and_the_record_is_named(owners_desk: Client, what: s
     names = list(getattr(kind, what).values_list("name", flat=True))
     assert name in names
     assert "Something new" not in names
+
+
+def test_a_measure_that_a_model_is_compared_by_stays_and_the_model_is_named(owners_desk: Client) -> None:
+    model = ModelFactory()
+    measure = Kind.objects.get(slug="banjo").measures.get(slug="scale-length")
+    UsualFeature.objects.create(model=model, what="Scale", value="26 in", measure=measure, source="List")
+    shown = as_shown(owners_desk, "measures")
+    shown[f"{row_of(shown, 'Scale length')}-DELETE"] = "on"
+    page = owners_desk.post(address("measures"), shown).content.decode()
+    assert f"It is used by what is usual on the {escape(str(model))}." in page
+    assert Kind.objects.get(slug="banjo").measures.filter(slug="scale-length").exists()
 
 
 def test_a_heading_with_parts_under_it_stays(owners_desk: Client) -> None:

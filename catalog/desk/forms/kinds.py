@@ -50,6 +50,14 @@ class SheetRows(Rows):
 class PartRows(SheetRows):
     """Parts; a heading goes only when nothing stands under it."""
 
+    note = Part._meta.get_field("role").help_text
+
+    def add_fields(self, form: Any, index: int | None) -> None:
+        """What a part counts as is said of each; what follows from it once, above the rows."""
+        super().add_fields(form, index)
+        form.fields["role"].choices = Part.Role.choices
+        form.fields["role"].help_text = ""
+
     def clean(self) -> None:
         """Refuse what would take other rows along, or put a heading under a heading."""
         super().clean()
