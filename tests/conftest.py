@@ -38,13 +38,15 @@ hypothesis.settings.load_profile("shop")
 
 @pytest.fixture(autouse=True)
 def kinds_again(request: pytest.FixtureRequest) -> None:
-    """Put the kinds back where an earlier test's flush took them (they came with a migration)."""
+    """Put kinds and claim words back where an earlier test's flush took them (they came with migrations)."""
     if {"transactional_db", "live_server"} & set(request.fixturenames):
         request.getfixturevalue("transactional_db")
-        from catalog.models import Kind
+        from catalog.models import ClaimWord, Kind
 
         if not Kind.objects.exists():
             import_module("catalog.migrations.0003_five_kinds").add_kinds(apps, None)
+        if not ClaimWord.objects.exists():
+            import_module("catalog.migrations.0008_claim_words").add_words(apps, None)
 
 
 MARKED_BY_FIXTURE = {"browser": "browser", "new_context": "browser", "postgres_server": "postgres"}

@@ -11,6 +11,8 @@ from PIL import Image
 
 from catalog.models import (
     Acquisition,
+    ClaimAnswer,
+    ClaimWord,
     Cost,
     DatingEvidence,
     Feature,
@@ -151,6 +153,16 @@ def fill(instrument: Instrument, owner: User) -> None:
 def examine_it(instrument: Instrument, owner: User) -> None:
     """One part as it was made, and one that was changed, of which everything is known."""
     leaves = instrument.kind.parts.filter(children=None)
+    ClaimWord.objects.get_or_create(claim="rare", words="hen’s teeth")
+    ClaimAnswer.objects.create(
+        instrument=instrument,
+        claim="rare",
+        sentence="It is hen’s teeth.",
+        how=ClaimAnswer.How.SOURCE,
+        reason="x",
+        by=owner,
+        at=NOON,
+    )
     Finding.objects.create(
         instrument=instrument,
         part=leaves[0],
@@ -341,4 +353,5 @@ def sample_values(world: World) -> dict[str, Any]:
         "maker": world.listed.maker_id,
         "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
+        "claim": "rare",
     }

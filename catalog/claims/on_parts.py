@@ -162,8 +162,12 @@ def weigh(
     """
     if spoke_against := [p for p in parts if p.found.state in against and p.certainty != DOUBTFUL]:
         return _judged(Verdict.CONTRADICTED, spoke_against)
-    enough = (lambda part: part.certainty != DOUBTFUL) if admits else (lambda part: part.sure)
-    if unsettled := [part for part in parts if part.found.state not in fits or not enough(part)]:
+    unsettled = [
+        part
+        for part in parts
+        if part.found.state not in fits or not (part.sure or (admits and part.certainty != DOUBTFUL))
+    ]
+    if unsettled:
         return _open(unsettled, "")
     if not any(part.found.state != NEVER_FITTED for part in parts):
         return _nothing("such a part")

@@ -187,3 +187,11 @@ PLACEHOLDERS: dict[str, Callable[[Sequence[Token], int, Names, bool], Catch]] = 
     "{number}": number,
     "{paper}": paper,
 }
+
+SAID_OF = {
+    "{part}": "A part of the sheet, or several in a row, with up to three words before it.",
+    "{kind}": "The instrument: its kind, its maker or its model.",
+    "{year}": "A year, a decade or a span, with “about” or a season before it.",
+    "{number}": "A figure, or a number in words.",
+    "{paper}": "A paper that may come along: a receipt, a bill of sale, letters, papers.",
+}

@@ -124,6 +124,12 @@ class Reading:
     answer: ClaimAnswer | None = None
 
     @property
+    def around(self) -> tuple[str, str, str]:
+        """The sentence in three: before the words, the words, after them."""
+        before, words, after = self.found.sentence.partition(self.found.words)
+        return before, words, after
+
+    @property
     def place(self) -> str:
         """Its place among the claims of the record, as the page of claims names it."""
         return f"claim_{self.number}"
@@ -208,7 +214,8 @@ def read_texts(instrument: Instrument, record: Record | None = None) -> list[Rea
 def read_draft(instrument: Instrument, field: str, words: str) -> list[Reading]:
     """Every claim in `words`, which are being typed for `field` of the record."""
     draft = [(section, name, called, words) for name, section, called in TEXTS if name == field]
-    return list(_read(instrument, draft))
+    record = record_of(instrument)
+    return list(_read(instrument, draft, record._replace(setup=words) if field == "setup" else record))
 
 
 def _read(

@@ -162,6 +162,16 @@ class Judgement(NamedTuple):
     why: str
     rows: tuple[Row, ...] = ()
 
+    @property
+    def word(self) -> str:
+        """The verdict as the desk says it."""
+        return VERDICTS[self.verdict]
+
+    @property
+    def tone(self) -> str:
+        """The tone it is shown in; the word carries the meaning."""
+        return {Verdict.SUPPORTED: "good", Verdict.CONTRADICTED: "warn"}.get(self.verdict, "wait")
+
 
 def listed(names: Iterable[str], most: int = 4) -> str:
     """Names in one line of a sentence: at most `most`, and how many more."""

@@ -75,6 +75,7 @@ SECTIONS = [
         "somebody agreed; a name does once that person has agreed.",
     ),
     Section("papers", "Papers"),
+    Section("claims", "Claims"),
     Section("price", "Price", PriceForm),
     Section("pictures", "Pictures"),
     Section("costs", "Costs and seller", owner=True),

@@ -5,6 +5,7 @@ from django.urls import path, register_converter
 from catalog.dating import views as dating
 from catalog.desk.sections import SECTIONS
 from catalog.desk.views import (
+    claims,
     costs,
     indexes,
     kinds,
@@ -60,7 +61,12 @@ urlpatterns = [
     path("stock/<int:stock>/papers/<str:token>/", papers.paper_change, name="paper-change"),
     path("stock/<int:stock>/papers/<str:token>/file/", papers.paper_file, name="paper-file"),
     path("stock/<int:stock>/unusual/compared/", unusual.compared, name="unusual-compared"),
+    path("stock/<int:stock>/claims/", claims.claims, name="claims"),
+    path("stock/<int:stock>/claims/answer/", claims.answer, name="claim-answer"),
+    path("stock/<int:stock>/claims/read/", claims.read, name="claims-read"),
     path("stock/<int:stock>/<section:section>/", record.record_section, name="record-section"),
+    path("claims/words/", claims.words, name="claim-words"),
+    path("claims/words/<slug:claim>/", claims.words_of, name="claim-words-of"),
     path("dates/understood/", dating.understood_date, name="date-understood"),
     path("makers/<int:maker>/numbers/", tables.numbers, name="number-tables"),
     path("makers/<int:maker>/numbers/load/", tables.load, name="number-tables-load"),
