@@ -67,8 +67,15 @@ def _row_as_text(row: models.Model) -> str:
 
 
 def _used_by(users: Iterable[Any]) -> str:
-    instruments = {getattr(user, "instrument", user) for user in users}
-    numbers = sorted(getattr(instrument, "stock_id", 0) for instrument in instruments)
-    named = ", ".join(str(number) for number in numbers[:5])
-    more = f" and {len(numbers) - 5} more" if len(numbers) > 5 else ""
-    return f"A row that a record uses cannot be removed. It is used by stock number {named}{more}."
+    """Records are named by stock number; what is usual on a model, by the model."""
+    holders = [getattr(user, "instrument", user) for user in users]
+    numbers = sorted({holder.stock_id for holder in holders if hasattr(holder, "stock_id")})
+    models = sorted({str(holder.model) for holder in holders if not hasattr(holder, "stock_id")})
+    used = [f"stock number {_some(numbers)}"] if numbers else []
+    used += [f"what is usual on the {_some(models)}"] if models else []
+    return f"A row that is in use cannot be removed. It is used by {', and by '.join(used)}."
+
+
+def _some(names: list[Any]) -> str:
+    more = f" and {len(names) - 5} more" if len(names) > 5 else ""
+    return ", ".join(str(name) for name in names[:5]) + more

@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from catalog.models import ListPrice, Model, UsualFeature
+from catalog.models import Kind, ListPrice, Model, UsualFeature
 from shop.models import Entry, User
 from tests.factories import InstrumentFactory, MakerFactory, ModelFactory
 
@@ -274,3 +274,18 @@ def test_the_model_sheet_asks_a_fixed_number_of_questions(helpers_desk: Client) 
     with CaptureQueriesContext(connection) as many:
         helpers_desk.get(sheet(piece.model))
     assert len(many) == len(few)
+
+
+def test_a_measure_that_a_model_is_compared_by_stays_on_its_sheet(owners_desk: Client) -> None:
+    model = ModelFactory(maker__name="Aldous Brantley", name="Nightjar")
+    measures = Kind.objects.get(slug="banjo").measures
+    scale = measures.get(slug="scale-length")
+    UsualFeature.objects.create(model=model, what="Scale", value="26 in", measure=scale, source="List")
+    path = reverse("kind-sheet", args=["banjo", "measures"])
+    rows = owners_desk.get(path).context["rows"]
+    fields = [field for form in [rows.management_form, *rows] for field in form]
+    shown = {field.html_name: field.value() or "" for field in fields}
+    place = next(name for name, value in shown.items() if value == "Scale length").removesuffix("-name")
+    page = owners_desk.post(path, shown | {f"{place}-DELETE": "on"}).content.decode()
+    assert "It is used by what is usual on the Aldous Brantley Nightjar." in page
+    assert measures.filter(pk=scale.pk).exists()
