@@ -6,12 +6,11 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.html import escape
 
 from catalog.models import Finding, Instrument, Kind, Measurement
 from catalog.originality.queries import with_word
 from shop.models import Entry
-from tests.factories import InstrumentFactory, ModelFactory, PhotographFactory
+from tests.factories import InstrumentFactory, PhotographFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -161,17 +160,6 @@ def test_a_row_in_use_stays_and_the_record_is_named(owners_desk: Client, what: s
     names = list(getattr(kind, what).values_list("name", flat=True))
     assert name in names
     assert "Something new" not in names
-
-
-def test_a_measure_that_a_model_is_compared_by_stays_and_the_model_is_named(owners_desk: Client) -> None:
-    model = ModelFactory()
-    measure = Kind.objects.get(slug="banjo").measures.get(slug="scale-length")
-    UsualFeature.objects.create(model=model, what="Scale", value="26 in", measure=measure, source="List")
-    shown = as_shown(owners_desk, "measures")
-    shown[f"{row_of(shown, 'Scale length')}-DELETE"] = "on"
-    page = owners_desk.post(address("measures"), shown).content.decode()
-    assert f"It is used by what is usual on the {escape(str(model))}." in page
-    assert Kind.objects.get(slug="banjo").measures.filter(slug="scale-length").exists()
 
 
 def test_a_heading_with_parts_under_it_stays(owners_desk: Client) -> None:
