@@ -71,11 +71,12 @@ def _left_out(sheet: Sheet, address: str) -> str:
 
 def _opening(listing: Listing, sheet: Sheet) -> Block:
     found = listing.originality
-    many = f"{found.examined} of {found.parts} parts"
+    examined = f"{found.examined} of {found.parts} parts examined" if found.parts else ""
+    more = f"; {found.never_fitted} more never fitted" if found.never_fitted else ""
     return {
         "word": found.says,
-        "examined": f"{many} examined" if found.parts and many not in found.says else "",
-        "exceptions": [],
+        "meaning": found.meaning if found.examined else "",
+        "examined": f"{examined}{more}",
         "facts": sheet.facts(_facts(listing), "what it is"),
     }
 
@@ -108,7 +109,7 @@ def _pictures(
     """The lead picture and further ones, their numbers by their anchors on the page, and how many are left out."""
     there = [(place, picture) for place, picture in enumerate(listing.pictures) if picture in prints]
     kept = there[: 1 + room.pictures]
-    numbers = {f"#picture-{place}": number for number, (place, _) in enumerate(kept, start=1)}
+    numbers = {f"picture-{place}": number for number, (place, _) in enumerate(kept, start=1)}
     pictures = [_picture(picture, prints[picture], number) for number, (_, picture) in enumerate(kept, 1)]
     return pictures, numbers, len(there) - len(kept)
 

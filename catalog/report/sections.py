@@ -13,6 +13,26 @@ Section = Callable[[Listing, Sheet], list[Block]]
 ORIGINAL = frozenset({"original", "never-fitted"})
 
 
+def exceptions(listing: Listing, sheet: Sheet) -> list[Block]:
+    """What is not as it was made, a sentence each."""
+    return sheet.listed(listing.originality.exceptions, "Not as it was made")
+
+
+def conversion(listing: Listing, sheet: Sheet) -> list[Block]:
+    """From what into what it was converted, and the way back."""
+    told = listing.originality.conversion
+    if told is None:
+        return []
+    of = "Converted"
+    when = f"Converted {told.when}" if told.when else ""
+    kept = f"Original parts that come with it: {'; '.join(told.kept)}" if told.kept else ""
+    return (
+        sheet.words(said(f"Made as {told.made}; stands as {told.stands}", when, told.back), of)
+        + sheet.words(told.note, of)
+        + sheet.words(said(kept), of)
+    )
+
+
 def parts(listing: Listing, sheet: Sheet) -> list[Block]:
     """Part by part, and what was not examined."""
     found = listing.originality
@@ -30,12 +50,13 @@ def parts(listing: Listing, sheet: Sheet) -> list[Block]:
 
 
 def _part(part: Any, sheet: Sheet) -> list[Any]:
-    told = [part.evidence, part.note]
+    told = [part.how, sheet.photograph(part.picture), part.note, part.kept]
     original = part.state in ORIGINAL
     if original and not sheet.room.told and any(told):
         sheet.without("how the original parts were seen")
         told = []
-    return [part.name, part.word, said(*(sheet.text(words, "how we know") for words in told)), original]
+    how = said(*(sheet.text(words, "how we know") for words in told))
+    return [part.name, ", ".join(filter(None, [part.word, part.when, part.doubt])), how, original]
 
 
 def dating(listing: Listing, sheet: Sheet) -> list[Block]:
@@ -136,6 +157,8 @@ def then_and_now(listing: Listing, sheet: Sheet) -> list[Block]:
 
 # Title, whether it takes the whole width, and what fills it. An empty section is not printed.
 SECTIONS: list[tuple[str, bool, Section]] = [
+    ("Not as it was made", False, exceptions),
+    ("Converted", False, conversion),
     ("Originality, part by part", True, parts),
     ("How the date is known", False, dating),
     ("Unusual on this model", False, unusual),

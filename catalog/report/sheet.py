@@ -39,7 +39,7 @@ class Sheet:
 
     def photograph(self, anchor: str) -> str:
         """“Photograph 3” for one that is printed."""
-        number = self.photographs.get(anchor)
+        number = self.photographs.get(anchor.removeprefix("#"))
         return f"Photograph {number}" if number else ""
 
     def words(self, text: str, of: str) -> list[Block]:

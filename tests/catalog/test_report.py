@@ -163,6 +163,35 @@ def test_it_says_what_the_page_says(world: World) -> None:
         assert said in text, said
 
 
+def test_it_says_how_each_thing_is_known(world: World) -> None:
+    """Whatever else the page tells of the whole, of the date, of what is unusual, of the past, stands on it too."""
+    shown = listing_of(world.listed)
+    text = paper_of(world.listed).text.replace(" ", "")
+    found, conversion = shown.originality, shown.originality.conversion
+    assert conversion is not None
+    told = [found.meaning, *found.exceptions, conversion.made, conversion.stands, conversion.note]
+    told += [part.how for _, parts in found.groups for part in parts]
+    told += [*shown.dating.sentences, shown.dating.agrees, *(piece.says for piece in shown.dating.pieces)]
+    told += [
+        words for thing in shown.unusual for words in (thing.what, thing.seen, thing.verdict, thing.evidence)
+    ]
+    told += [words for entry in shown.provenance for words in (entry.when, entry.what, entry.text)]
+    told += [words for paper in shown.papers for words in (paper.what, paper.have)]
+    assert shown.then_and_now is not None
+    told += shown.then_and_now.sentences
+    assert [words for words in told if words.replace(" ", "") not in text] == []
+    assert min(len(shown.unusual), len(shown.papers), len(shown.dating.pieces)) > 0
+
+
+def test_evidence_names_the_photograph_that_is_printed(world: World) -> None:
+    finding = world.listed.findings.first()
+    assert finding is not None
+    finding.photograph = world.photograph
+    finding.save()
+    assert "Photograph 1." in paper_of(world.listed).text
+    assert f"1. {world.photograph.view}: The whole front" in paper_of(world.listed).text
+
+
 def test_an_empty_section_is_not_printed(db: None) -> None:
     ShopFactory()
     text = paper_of(InstrumentFactory(setup="", made_evidence="")).text
@@ -322,7 +351,8 @@ def test_the_page_and_its_report_ask_the_same_of_the_database(
     client.get(address)
     with CaptureQueriesContext(connection) as few:
         client.get(address)
-    for part in world.listed.kind.parts.filter(children=None)[1:6]:
+    known = world.listed.findings.values("part")
+    for part in world.listed.kind.parts.filter(children=None).exclude(pk__in=known)[:5]:
         Finding.objects.create(
             instrument=world.listed, part=part, state="original", seen="eye", examined_at=NOON
         )
