@@ -19,6 +19,8 @@ from catalog.originality.rules import (
     RENEWED,
     PartFound,
     Word,
+    spoken,
+    word,
 )
 
 
@@ -44,6 +46,18 @@ def parts_of(instrument: Instrument) -> list[PartFound]:
     """
     findings = {row.part_id: row for row in instrument.findings.all()}
     return [_found(part, findings.get(part.pk)) for part in leaf_parts(instrument)]
+
+
+def spoken_of(instrument: Instrument) -> str:
+    """The word on the whole as it heads a listing, from the record as it stands."""
+    parts = parts_of(instrument)
+    made, stands = instrument.configuration_made, instrument.configuration_now
+    return spoken(
+        word(parts, converted=instrument.converted),
+        parts,
+        made=made.name if made else "",
+        stands=stands.name if stands else "",
+    )
 
 
 def _found(part: Part, row: Finding | None) -> PartFound:

@@ -28,8 +28,14 @@ def rows_of(client: Client, instrument: Instrument) -> dict[str, Any]:
 def post(client: Client, instrument: Instrument, **typed: Any) -> Any:
     """Send the page as it stands, with what was typed over it."""
     revision = Instrument.objects.values_list("revision", flat=True).get(pk=instrument.pk)
-    named = {name.replace("_", "-", 1): value for name, value in typed.items()}
+    named = {_named(name): value for name, value in typed.items()}
     return client.post(address(instrument), {**rows_of(client, instrument), "revision": revision, **named})
+
+
+def _named(keyword: str) -> str:
+    """“nut_work_by” is the field work_by of the part nut; “neck_wood_state” is of the part neck-wood."""
+    part = next(slug for slug in ("neck_wood", keyword.split("_")[0]) if keyword.startswith(slug))
+    return f"{part.replace('_', '-')}-{keyword.removeprefix(f'{part}_')}"
 
 
 def paper(instrument: Instrument, **fields: Any) -> Paper:
@@ -230,6 +236,27 @@ def test_the_page_asks_no_more_for_many_rows_than_for_one(
             assert helpers_desk.get(address(instrument)).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_the_word_stands_on_the_overview_and_above_the_rows_from_what_is_kept(helpers_desk: Client) -> None:
+    instrument = InstrumentFactory(configuration_made=None)
+    overview = reverse("record", args=[instrument.stock_id])
+    assert "Not yet examined" in helpers_desk.get(overview).text
+    post(
+        helpers_desk,
+        instrument,
+        neck_wood_state="later",
+        neck_wood_seen="eye",
+        armrest_state="never-fitted",
+        armrest_seen="eye",
+    )
+    says = "Replaced neck; 1 of 30 parts examined"
+    assert says in helpers_desk.get(overview).text
+    assert "1 of 30</dd>" in helpers_desk.get(overview).text
+    # What is typed and not kept changes no word.
+    answer = post(helpers_desk, instrument, rim_state="original")
+    assert "Say how it was seen" in answer.text
+    assert says in answer.text
 
 
 def test_there_is_one_key_for_each_state() -> None:

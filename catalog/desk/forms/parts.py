@@ -13,7 +13,7 @@ from catalog.dating.forms import DealerDate
 from catalog.instruments.models import Instrument, Part
 from catalog.originality.actions import NOTHING_FOUND, Found, examine, found_in
 from catalog.originality.models import Finding
-from catalog.originality.queries import leaf_parts
+from catalog.originality.queries import leaf_parts, spoken_of
 from catalog.originality.rules import GONE, PartFound, examined
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
@@ -190,6 +190,10 @@ class PartsForm:
         """How far the examination is, as typed: “12 of 34”."""
         many, of = examined(PartFound(row.part.name, row.stands) for row in self.rows)
         return f"{many} of {of}"
+
+    def word(self) -> str:
+        """The word on the whole, from what is kept and never from what is only typed."""
+        return spoken_of(self.instrument)
 
     def wrong(self) -> list[tuple[str, forms.BoundField, str]]:
         """Part, field and sentence of everything that needs another look."""

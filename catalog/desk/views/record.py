@@ -13,8 +13,8 @@ from catalog.desk.forms.section import SectionForm
 from catalog.desk.queries import Standing, for_the_desk, history_for, standing_in_full
 from catalog.desk.sections import find_form, sections_for
 from catalog.instruments.models import Instrument
-from catalog.originality.models import Finding
-from catalog.originality.queries import leaf_parts
+from catalog.originality.queries import parts_of, spoken_of
+from catalog.originality.rules import examined
 from catalog.publishing.queries import buyers_questions
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
@@ -41,12 +41,12 @@ def record(request: DeskRequest, stock: int) -> HttpResponse:
     """The whole record at a glance."""
     stands = find_standing(stock, at=timezone.now())
     instrument = stands.instrument
-    parts = {part.pk for part in leaf_parts(instrument)}
-    found = {row.part_id for row in instrument.findings.all() if row.state != Finding.State.NOT_EXAMINED}
+    many, of = examined(parts_of(instrument))
     context = {
         **record_context(request, stands, ""),
         "measurements": instrument.measurements.select_related("measure"),
-        "examined": f"{len(parts & found)} of {len(parts)}",
+        "examined": f"{many} of {of}",
+        "originality": spoken_of(instrument),
         "questions": buyers_questions(instrument) if not instrument.sold_at else [],
     }
     return render(request, "desk/stock/record.html", context)
