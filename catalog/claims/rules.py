@@ -265,7 +265,9 @@ def _conversion(record: Record) -> list[str]:
 
 def _date(record: Record) -> list[str]:
     stated = agreement(record.made_earliest, record.made_latest, record.made_near, conclude(record.dating))
-    if stated == Agreement.SUPPORTED or not record.made:
+    if not record.made:
+        return ["No date of make is given."]
+    if stated == Agreement.SUPPORTED:
         return []
     if stated == Agreement.CONTRADICTED:
         return [f"The date of make, {record.made}, does not agree with the evidence on record."]
@@ -288,10 +290,10 @@ def _doubt(part: KnownPart) -> str:
 
 def _not_examined(record: Record) -> list[str]:
     missing = [part.name for part in record.parts if part.found.state == NOT_EXAMINED]
+    if len(missing) == len(record.parts):  # a kind whose sheet is empty too
+        return ["No part of it has been examined."]
     if not missing:
         return []
-    if len(missing) == len(record.parts):
-        return ["No part of it has been examined."]
     return [f"Not examined, and so not covered: {listed(missing, most=len(missing))}."]
 
 

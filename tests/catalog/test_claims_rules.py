@@ -367,6 +367,6 @@ def test_the_exceptions_in_words() -> None:
 def test_a_whole_and_dated_piece_has_none() -> None:
     known = record(made="1927", made_earliest=1927, made_latest=1927, dating=(FIRM_1927,))
     assert guarantee_exceptions(known) == []
-    assert guarantee_exceptions(record(of=dict.fromkeys([slug for slug, *_ in SHEET], "not-examined"))) == [
-        "No part of it has been examined."
-    ]
+    unseen = record(of=dict.fromkeys([slug for slug, *_ in SHEET], "not-examined"))
+    assert guarantee_exceptions(unseen) == ["No date of make is given.", "No part of it has been examined."]
+    assert guarantee_exceptions(Record()) == guarantee_exceptions(unseen)

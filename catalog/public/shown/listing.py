@@ -7,6 +7,7 @@ from catalog.instruments.availability import Availability
 from catalog.instruments.grades import MEANING
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.dating import Dating, dating
+from catalog.public.shown.guarantee import guarantee_leaves_out
 from catalog.public.shown.originality import Originality, originality
 from catalog.public.shown.papers import ShownPaper, papers
 from catalog.public.shown.past import PastEntry, past, past_disagrees
@@ -42,6 +43,7 @@ class Listing:
     measurements: list[tuple[str, str]]
     included: list[str]
     originality: Originality
+    guarantee_leaves_out: list[str]
     unusual: list[UnusualThing]
     then_and_now: ThenAndNow | None
     provenance: list[PastEntry]
@@ -107,6 +109,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         measurements=[(row.measure.name, raised(row.shown)) for row in instrument.measurements.all()],
         included=[row.what for row in instrument.included.all()],
         originality=originality(instrument),
+        guarantee_leaves_out=guarantee_leaves_out(instrument),
         unusual=unusual(instrument),
         then_and_now=then_and_now(instrument),
         provenance=past(instrument),
