@@ -74,6 +74,7 @@ CONTENT_SECURITY_POLICY = {
         "script-src": [SELF],
         "style-src": [SELF],
         "img-src": [SELF],
+        "media-src": [SELF],
         "font-src": [SELF],
         "connect-src": [SELF],
         "form-action": [SELF],
@@ -178,8 +179,12 @@ ORIGINALS_DIR = SHOP_DATA / "originals"
 PRINTS_DIR = SHOP_DATA / "prints"
 PAPERS_DIR = SHOP_DATA / "papers"
 RECEIVED_DIR = SHOP_DATA / "received"
+# Sound and film: RECORDINGS_DIR holds them as received, private; PLAYED_DIR the copies that the public may play.
+RECORDINGS_DIR = SHOP_DATA / "recordings"
+PLAYED_DIR = SHOP_DATA / "played"
 MAX_PICTURE_BYTES = environment.whole("SHOP_MAX_PICTURE_MB", 60) * 1024 * 1024
 MAX_PAPER_BYTES = environment.whole("SHOP_MAX_PAPER_MB", 40) * 1024 * 1024
+MAX_RECORDING_BYTES = environment.whole("SHOP_MAX_RECORDING_MB", 1000) * 1024 * 1024
 MAX_PICTURE_PIXELS = environment.whole("SHOP_MAX_PICTURE_MEGAPIXELS", 60) * 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FILES = 200
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000

@@ -20,6 +20,7 @@ class Recording(models.Model):
         WAITING = "waiting", "Being prepared"
         READY = "ready", "Ready"
         REFUSED = "refused", "Refused"
+        OFF = "off", "Taken off"
 
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="recordings")
     token = models.CharField(max_length=32, unique=True, default=new_token, editable=False)
@@ -33,6 +34,8 @@ class Recording(models.Model):
     refusal = models.CharField(max_length=300, blank=True)
     seconds = models.DecimalField(max_digits=9, decimal_places=3, null=True, blank=True)
     peaks: Any = models.JSONField("waveform", default=list, blank=True)
+    width = models.PositiveIntegerField(null=True, blank=True)
+    height = models.PositiveIntegerField(null=True, blank=True)
     poster = models.ForeignKey(
         Photograph,
         null=True,

@@ -1,4 +1,4 @@
-"""A copy of everything that cannot be made again: the database, the original photographs, all papers."""
+"""A copy of everything that cannot be made again: the database, original photographs, recordings, all papers."""
 
 import shutil
 import sqlite3
@@ -18,12 +18,13 @@ def back_up(target: Path) -> Iterator[str]:
     """Copy into `target` (made when missing), saying after each part what was done.
 
     The site may go on running: the database is copied as it stands at one instant, and a file that is kept
-    never changes. Files that are there already are not copied again. Prints are left out: they
-    are made anew from the originals.
+    never changes. Files that are there already are not copied again. Prints, and the copies of recordings
+    that are played, are left out: they are made anew from the originals.
     """
     target.mkdir(parents=True, exist_ok=True)
     yield f"Database: {_database(target)}"
-    for folder in map(Path, (settings.ORIGINALS_DIR, settings.RECEIVED_DIR, settings.PAPERS_DIR)):
+    kept = (settings.ORIGINALS_DIR, settings.RECORDINGS_DIR, settings.RECEIVED_DIR, settings.PAPERS_DIR)
+    for folder in map(Path, kept):
         yield f"{folder.name.capitalize()}: {_files(folder, target / folder.name)} new files"
 
 

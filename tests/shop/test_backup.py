@@ -11,12 +11,20 @@ def test_a_backup_made_beside_a_running_shop_opens_as_that_shop(shop_apart: Shop
     paper.parent.mkdir(parents=True)
     paper.write_bytes(b"%PDF-1.4 a bill of sale %%EOF")
     (paper.parent.parent / "arriving-x").write_bytes(b"half a file")
+    recording = shop_apart.data / "recordings" / "cd" / "cd34.wav"
+    played = shop_apart.data / "played" / "ef" / "ef56.wav"
+    for file in (recording, played):
+        file.parent.mkdir(parents=True)
+        file.write_bytes(b"RIFF and a tune")
     target = tmp_path / "copy"
     said = shop_apart.run("manage.py", "backup", str(target))
     assert "Originals: 2 new files" in said
     assert "Received: 1 new files" in said
     assert [file.name for file in (target / "received").rglob("*") if file.is_file()] == ["ab12.pdf"]
     assert (target / "received" / "ab" / "ab12.pdf").read_bytes() == paper.read_bytes()
+    assert "Recordings: 1 new files" in said
+    assert (target / "recordings" / "cd" / "cd34.wav").read_bytes() == recording.read_bytes()
+    assert not (target / "played").exists(), "made anew from what was received"
     kept = {file.name: file.read_bytes() for file in (shop_apart.data / "originals").rglob("*.jpg")}
     assert {file.name: file.read_bytes() for file in (target / "originals").rglob("*.jpg")} == kept
     if shop_apart.url:

@@ -40,11 +40,13 @@ def test_the_worker_clears_away_when_it_starts(
     tmp_path: Path, settings: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     settings.ORIGINALS_DIR, settings.RECEIVED_DIR = tmp_path / "originals", tmp_path / "received"
+    settings.RECORDINGS_DIR = tmp_path / "recordings"
     monkeypatch.setattr(worker, "work", lambda stop: None)
     monkeypatch.setattr(worker.signal, "signal", lambda *args: None)
-    old = [left(tmp_path / folder, "arriving-a1", hours=9000) for folder in ("originals", "received")]
+    folders = ("originals", "recordings", "received")
+    old = [left(tmp_path / folder, "arriving-a1", hours=9000) for folder in folders]
     call_command("worker")
-    assert [file.exists() for file in old] == [False, False]
+    assert [file.exists() for file in old] == [False, False, False]
 
 
 def test_a_file_lies_under_its_hash(tmp_path: Path) -> None:

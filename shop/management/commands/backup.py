@@ -10,9 +10,9 @@ from shop.refusal import Refused
 
 
 class Command(BaseCommand):
-    """The database, the originals, the papers received and made, while the site runs."""
+    """The database, the originals, the recordings, the papers received and made, while the site runs."""
 
-    help = "Copy the database, the original photographs and the papers into a folder."
+    help = "Copy the database, the original photographs, the recordings and the papers into a folder."
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Where to."""

@@ -69,8 +69,9 @@ class Command(BaseCommand):
         else:
             with connection.cursor() as cursor:
                 cursor.execute("DROP SCHEMA public CASCADE; CREATE SCHEMA public;")
-        kept = (settings.ORIGINALS_DIR, settings.PRINTS_DIR, settings.RECEIVED_DIR, settings.PAPERS_DIR)
-        for folder in kept:
+        photographs = (settings.ORIGINALS_DIR, settings.PRINTS_DIR)
+        recordings = (settings.RECORDINGS_DIR, settings.PLAYED_DIR)
+        for folder in (*photographs, *recordings, settings.RECEIVED_DIR, settings.PAPERS_DIR):
             shutil.rmtree(folder, ignore_errors=True)
 
     def _greet(self, port: int) -> None:

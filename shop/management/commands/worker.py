@@ -13,7 +13,7 @@ from shop.keeping import clear_away
 
 
 class Command(BaseCommand):
-    """Prepare photographs, send mail, end holds at their instant."""
+    """Prepare photographs and recordings, send mail, end holds at their instant."""
 
     help = "Do the background work: photographs, mail, holds that end. `serve` and `demo` start it by themselves."
 
@@ -22,6 +22,6 @@ class Command(BaseCommand):
         stop = threading.Event()
         for wanted in (signal.SIGTERM, signal.SIGINT):
             signal.signal(wanted, lambda number, frame: stop.set())
-        for folder in (settings.ORIGINALS_DIR, settings.RECEIVED_DIR):
+        for folder in (settings.ORIGINALS_DIR, settings.RECORDINGS_DIR, settings.RECEIVED_DIR):
             clear_away(folder, at=timezone.now())
         work(stop)
