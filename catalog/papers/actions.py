@@ -1,4 +1,4 @@
-"""The deeds on papers: take one in, change what is said of it. A paper is never removed."""
+"""The deeds on papers: take one in, change what is said of it, lay in its file. A paper is never removed."""
 
 import uuid
 from datetime import datetime
@@ -61,13 +61,9 @@ def _enter(
     Instrument.objects.select_for_update().get(pk=instrument.pk)
     if known := Paper.objects.filter(token=token).first():
         return _same(known, instrument)
-    twin = instrument.papers.filter(sha256=kept.sha256).first() if kept else None
-    if twin:
-        raise Refused(f"{name} is here already, as “{twin.title}”.", code="duplicate")
     paper = Paper(instrument=instrument, token=token, received_by=by, received_at=at, **values)
     if kept:
-        paper.original_name, paper.sha256 = name, kept.sha256
-        paper.suffix, paper.bytes = kept.suffix, kept.bytes
+        _lay_in(paper, name, kept)
     paper.save()
     touch(instrument, at=at)
     record(instrument, "paper added", by=by, at=at, field="papers", new=_told(paper))
@@ -76,29 +72,66 @@ def _enter(
     return paper
 
 
+def _lay_in(paper: Paper, name: str, kept: Kept) -> None:
+    """Give a paper its file; Refused when another paper of the record has the same."""
+    if twin := Paper.objects.filter(instrument=paper.instrument_id, sha256=kept.sha256).first():
+        raise Refused(f"{name} is here already, as “{twin.title}”.", code="duplicate")
+    paper.original_name, paper.sha256 = name, kept.sha256
+    paper.suffix, paper.bytes = kept.suffix, kept.bytes
+
+
 def _same(paper: Paper, instrument: Instrument) -> Paper:
     if paper.instrument_id != instrument.pk:
         raise Refused("This form belongs to another record. Open it again.", code="other-record")
     return paper
 
 
-@transaction.atomic
 def change_paper(
-    paper: Paper, values: dict[str, Any], *, by: User | None, at: datetime, revision: int | None = None
+    paper: Paper,
+    values: dict[str, Any],
+    upload: "UploadedFile[bytes] | None" = None,
+    *,
+    by: User | None,
+    at: datetime,
+    revision: int | None = None,
 ) -> bool:
-    """Change what is said of a paper, never its file; True when something differs.
+    """Change what is said of a paper, and give it its file when it had none; True when something differs.
 
-    With `revision`, a change is refused when the record has been changed since. Raises Refused when the paper
-    would have a file and not be here, or be here without one.
+    A file that is here stays as it came. With `revision`, a change is refused when the record has been changed
+    since. Raises Refused when the paper would have a file and not be here, or be here without one, and whenever
+    `add_paper` would refuse the file.
     """
+    name = (upload.name or "paper")[-255:] if upload else ""
+    kept = keep_paper(upload) if upload else None
+    return _change(paper, values, name, kept, by=by, at=at, revision=revision)
+
+
+@transaction.atomic
+def _change(
+    paper: Paper,
+    values: dict[str, Any],
+    name: str,
+    kept: Kept | None,
+    *,
+    by: User | None,
+    at: datetime,
+    revision: int | None,
+) -> bool:
     instrument = Instrument.objects.select_for_update().get(pk=paper.instrument_id)
     now = Paper.objects.get(pk=paper.pk)
-    if all(getattr(now, name) == value for name, value in values.items()):
+    arrives = kept if kept and kept.sha256 != now.sha256 else None
+    if not arrives and all(getattr(now, column) == value for column, value in values.items()):
         return False
     refuse_if_changed(instrument, revision)
     before, whom = _told(now), now.from_whom
-    for name, value in values.items():
-        setattr(now, name, value)
+    for column, value in values.items():
+        setattr(now, column, value)
+    if arrives and now.sha256:
+        raise Refused(
+            "Its file is here and stays as it came. Add the other as a new paper.", code="has-file-already"
+        )
+    if arrives:
+        _lay_in(now, name, arrives)
     _refuse_without_file(now)
     now.save()
     touch(instrument, at=at)
@@ -125,9 +158,7 @@ def _refuse_without_file(paper: Paper) -> None:
             "Its file is here, so the paper or a copy of it is. Choose one of those.", code="has-file"
         )
     if not seen and not paper.sha256:
-        raise Refused(
-            "No file of this paper is here. Add it as a new paper, with its scan.", code="without-file"
-        )
+        raise Refused("No file of this paper is here yet. Send its scan along.", code="without-file")
 
 
 def _told(paper: Paper) -> str:

@@ -157,12 +157,53 @@ def test_a_paper_seen_elsewhere_has_no_file_and_any_other_has_one() -> None:
         add(instrument, "bill.pdf", PDF, copy="seen")
     with pytest.raises(Refused, match=r"^Send a scan or a photograph of the paper"):
         add_paper(instrument, said(copy="copy"), by=None, at=NOON)
-    with pytest.raises(Refused, match=r"^No file of this paper is here\."):
+    with pytest.raises(Refused, match=r"^No file of this paper is here yet\."):
         change_paper(seen, said(copy="original"), by=None, at=NOON)
     there = add(instrument, "bill.pdf", PDF)
     with pytest.raises(Refused, match=r"^Its file is here"):
         change_paper(there, said(copy="seen"), by=None, at=NOON)
     assert list(instrument.papers.values_list("copy", flat=True).order_by("pk")) == ["seen", "original"]
+
+
+def test_a_paper_that_was_only_seen_gets_its_file_when_it_comes_and_keeps_it(owner: User) -> None:
+    instrument = InstrumentFactory()
+    seen = add_paper(instrument, said(copy="seen"), by=owner, at=NOON)
+    come = SimpleUploadedFile("bill.pdf", PDF)
+    assert change_paper(seen, said(copy="copy"), come, by=owner, at=NOON)
+    assert (seen.copy, seen.suffix, seen.bytes) == ("copy", "pdf", len(PDF))
+    assert received_path(seen.sha256, "pdf").read_bytes() == PDF
+    assert Entry.objects.latest("pk").new == "Bill of sale · Bill of sale · 1927 · A copy · bill.pdf"
+    # The same press once more changes nothing; another file is another paper.
+    assert not change_paper(seen, said(copy="copy"), come, by=owner, at=NOON)
+    with pytest.raises(Refused, match=r"^Its file is here and stays as it came\."):
+        change_paper(seen, said(copy="copy"), SimpleUploadedFile("b.png", scan("PNG")), by=owner, at=NOON)
+    other = add_paper(instrument, said(copy="seen", title="Another"), by=owner, at=NOON)
+    with pytest.raises(Refused, match=r"^bill\.pdf is here already, as “Bill of sale”\."):
+        change_paper(other, said(copy="copy"), come, by=owner, at=NOON)
+
+
+def test_the_form_of_a_paper_asks_for_its_file_only_while_it_has_none(helpers_desk: Client) -> None:
+    instrument = InstrumentFactory()
+    seen = add_paper(instrument, said(copy="seen"), by=None, at=NOON)
+    path = reverse("paper-change", args=[instrument.stock_id, seen.token])
+    assert 'type="file"' in helpers_desk.get(path).text
+    answer = helpers_desk.post(path, typed(copy="copy", file=SimpleUploadedFile("x.pdf", b"no")))
+    assert answer.context["form"].errors["file"][0].startswith("x.pdf is no paper")
+    assert "Choose the file “x.pdf” once more" in answer.text
+    answer = helpers_desk.post(path, typed(copy="copy", file=SimpleUploadedFile("bill.pdf", PDF)))
+    assert answer.status_code == 302
+    seen.refresh_from_db()
+    assert (seen.copy, seen.original_name) == ("copy", "bill.pdf")
+    assert 'type="file"' not in helpers_desk.get(path).text
+
+
+def test_an_old_page_is_refused_above_the_form_and_keeps_what_was_typed(helpers_desk: Client) -> None:
+    instrument = InstrumentFactory()
+    paper = add(instrument, "bill.pdf", PDF)
+    path = reverse("paper-change", args=[instrument.stock_id, paper.token])
+    answer = helpers_desk.post(path, typed(title="Typed anew", revision="0"))
+    assert answer.context["form"].non_field_errors()[0].startswith("This record was changed")
+    assert 'value="Typed anew"' in answer.text
 
 
 def test_two_presses_of_one_form_are_one_paper() -> None:

@@ -2,7 +2,7 @@
 
 import uuid
 from datetime import datetime
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeAlias
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -21,26 +21,51 @@ from shop.refusal import Refused
 from shop.staff.models import User
 
 ACCEPTED = ",".join([*TYPES.values(), ".heic", ".heif"])
+Files: TypeAlias = "MultiValueDict[str, UploadedFile[bytes]] | None"
+
+
+def file_field(help_text: str) -> forms.FileField:
+    """The scan of a paper; that it may be left out is for the deed to say, which knows what the shop has."""
+    return forms.FileField(
+        label="Scan or photograph",
+        required=False,
+        allow_empty_file=True,
+        help_text=help_text,
+        widget=forms.FileInput(attrs={"accept": ACCEPTED}),
+    )
 
 
 class PaperForm(forms.Form):
-    """The words on a paper; from whom it came only when `user` is the owner."""
+    """The words on a paper, and its file while it has none; from whom it came only when `user` is the owner."""
 
     columns: ClassVar[list[str]] = ["kind", "title", "when", "copy", "comes_along", "public", "note"]
-    # Which field a refusal belongs to.
-    places: ClassVar[dict[str, str]] = {"has-file": "copy", "without-file": "copy"}
+    # Which field a refusal belongs to, when not to the file.
+    places: ClassVar[dict[str, str | None]] = {
+        "seen": "copy",
+        "has-file": "copy",
+        "without-file": "copy",
+        "changed-meanwhile": None,
+    }
 
     def __init__(
-        self, instrument: Instrument, user: User, data: QueryDict | None, paper: Paper | None = None
+        self,
+        instrument: Instrument,
+        user: User,
+        data: QueryDict | None,
+        files: Files = None,
+        paper: Paper | None = None,
     ) -> None:
         self.instrument, self.user, self.paper = instrument, user, paper
         columns = [*self.columns, "from_whom"] if user.is_owner else self.columns
-        super().__init__(data, initial={name: getattr(paper, name) for name in columns} if paper else {})
+        known = {name: getattr(paper, name) for name in columns} if paper else {}
+        super().__init__(data, files, initial=known)
         self.fields.update(fields_for_model(Paper, columns))
         help_text = "As it stands on the paper: 1927, 12 May 1927, c. 1950."
         self.fields["when"] = DealerDate(label="Its date", required=False, help_text=help_text)
         if user.is_owner:
             self.fields["from_whom"].help_text = "Only the owner sees it, and it never leaves the desk."
+        if paper and not paper.sha256:
+            self.fields["file"] = file_field("If it has come since: say above what we have now, and send it.")
         self.columns_here = columns
 
     def clean(self) -> dict[str, Any]:
@@ -69,36 +94,26 @@ class PaperForm(forms.Form):
     def keep(self, *, by: User, at: datetime, revision: int | None) -> bool:
         """Change the paper; False when that is refused, with the reason among the form's errors."""
         assert self.paper is not None  # noqa: S101 - a programmer's slip, not a reader's
+        upload = self.cleaned_data.get("file")
         try:
-            change_paper(self.paper, self.values(), by=by, at=at, revision=revision)
+            change_paper(self.paper, self.values(), upload, by=by, at=at, revision=revision)
         except Refused as refused:
-            self.add_error(self.places.get(refused.code), refused.message)
+            self.refuse(refused)
         return not self.errors
+
+    def refuse(self, refused: Refused) -> None:
+        """Put a refusal where it belongs."""
+        place = self.places.get(refused.code, "file")
+        self.add_error(place if place in self.fields else None, refused.message)
 
 
 class NewPaperForm(PaperForm):
     """A paper with its scan. `entry` names the press of the form, so that two presses are one paper."""
 
-    entry = forms.UUIDField(widget=forms.HiddenInput)
-    file = forms.FileField(
-        label="Scan or photograph",
-        required=False,
-        allow_empty_file=True,
-        help_text="PDF, JPEG, PNG, TIFF, HEIC, WebP or AVIF. It is kept as it came, and never shown to buyers.",
-        widget=forms.FileInput(attrs={"accept": ACCEPTED}),
+    entry = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    file = file_field(
+        "PDF, JPEG, PNG, TIFF, HEIC, WebP or AVIF. It is kept as it came, and never shown to buyers."
     )
-    places: ClassVar[dict[str, str]] = {"seen": "copy", "no-file": "file"}
-
-    def __init__(
-        self,
-        instrument: Instrument,
-        user: User,
-        data: QueryDict | None,
-        files: "MultiValueDict[str, UploadedFile[bytes]] | None",
-    ) -> None:
-        super().__init__(instrument, user, data)
-        self.initial["entry"] = uuid.uuid4()
-        self.files = files or MultiValueDict()
 
     def keep(self, *, by: User, at: datetime, revision: int | None = None) -> bool:
         """Take the paper in; False when that is refused, with the reason among the form's errors."""
@@ -106,5 +121,5 @@ class NewPaperForm(PaperForm):
         try:
             add_paper(self.instrument, self.values(), upload, entry=entry, by=by, at=at)
         except Refused as refused:
-            self.add_error(self.places.get(refused.code, "file"), refused.message)
+            self.refuse(refused)
         return not self.errors

@@ -36,13 +36,14 @@ def papers(request: DeskRequest, stock: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @desk
 def paper_change(request: DeskRequest, stock: int, token: str) -> HttpResponse:
-    """What is said of one paper; its file stays as it came."""
+    """What is said of one paper, and its file while it has none; one that is here stays as it came."""
     at = timezone.now()
     paper = find_paper(stock, token)
     stands = find_standing(stock, at=at)
-    data = request.POST if request.method == "POST" else None
-    form = PaperForm(stands.instrument, request.user, data, paper)
-    if data is not None and form.is_valid():
+    posted = request.method == "POST"
+    data, files = (request.POST, request.FILES) if posted else (None, None)
+    form = PaperForm(stands.instrument, request.user, data, files, paper)
+    if posted and form.is_valid():
         if form.keep(by=request.user, at=at, revision=revision_of(request)):
             messages.success(request, "The paper: saved.")
             return redirect("papers", stock)
