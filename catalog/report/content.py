@@ -29,7 +29,7 @@ def content(
 ) -> dict[str, Any]:
     """All that is printed. `address` is the public page's, empty for a draft; `prints` are the pictures there are."""
     pictures, numbers, further = _pictures(listing, prints, room)
-    sheet = Sheet(room, numbers)
+    sheet = Sheet(room, numbers, shop.guarantee)
     if further:
         sheet.without(f"{further} further {'photograph' if further == 1 else 'photographs'}")
     return {

@@ -155,6 +155,15 @@ def then_and_now(listing: Listing, sheet: Sheet) -> list[Block]:
     return sheet.words(" ".join(told.sentences), of) + sheet.soft(" ".join(rests), of)
 
 
+def guarantee(listing: Listing, sheet: Sheet) -> list[Block]:
+    """What the shop stands behind, and what it does not on this instrument; a sold piece went under its own terms."""
+    if listing.sold or not sheet.guarantee:
+        return []
+    leaves_out = sheet.listed(listing.guarantee_leaves_out, "Guarantee")
+    heading = [{"kind": "strong", "text": "What it does not cover on this instrument"}] if leaves_out else []
+    return sheet.words(sheet.guarantee, "Guarantee") + heading + leaves_out
+
+
 # Title, whether it takes the whole width, and what fills it. An empty section is not printed.
 SECTIONS: list[tuple[str, bool, Section]] = [
     ("Not as it was made", False, exceptions),
@@ -168,4 +177,5 @@ SECTIONS: list[tuple[str, bool, Section]] = [
     ("Where it has been", False, provenance),
     ("Papers", False, papers),
     ("The price when it was new", False, then_and_now),
+    ("Guarantee", False, guarantee),
 ]

@@ -12,10 +12,14 @@ Block = dict[str, Any]
 
 @dataclass
 class Sheet:
-    """One paper; `photographs` gives the number of each that is printed, by its anchor on the page."""
+    """One paper; `photographs` gives the number of each that is printed, by its anchor on the page.
+
+    `guarantee` is what the shop stands behind, on any instrument.
+    """
 
     room: Room
     photographs: Mapping[str, int] = field(default_factory=dict)
+    guarantee: str = ""
     left_out: list[str] = field(default_factory=list)
 
     def text(self, text: str, of: str) -> str:

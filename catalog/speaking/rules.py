@@ -8,23 +8,23 @@ from dataclasses import dataclass, field
 
 from catalog.public.shown.wording import lowered, shortened
 
-MOST = 280  # characters of one line, so that ten of them stay on one page
-
-# Key, label, the section of the record it is drawn from, and the place there.
+# Key, label, the section of the record it is drawn from, the place there, and the most characters it may have.
+# Together they are what one page holds.
 LINES = (
-    ("what", "What it is", "identity", ""),
-    ("unusual", "What is unusual", "unusual", ""),
-    ("condition", "Condition", "condition", "#id_condition"),
-    ("originality", "Originality", "parts", ""),
-    ("included", "What comes with it", "included", ""),
-    ("oddities", "Oddities", "numbers", ""),
-    ("setup", "Set-up", "setup", "#id_setup"),
-    ("tone", "How it sounds", "speaker", "#reword-tone"),
-    ("story", "Story", "story", "#id_story"),
-    ("price", "Price", "price", ""),
+    ("what", "What it is", "identity", "", 240),
+    ("unusual", "What is unusual", "unusual", "", 280),
+    ("condition", "Condition", "condition", "#id_condition", 320),
+    ("originality", "Originality", "parts", "", 520),
+    ("included", "What comes with it", "included", "", 220),
+    ("oddities", "Oddities", "numbers", "", 260),
+    ("setup", "Set-up", "setup", "#id_setup", 200),
+    ("tone", "How it sounds", "speaker", "#reword-tone", 240),
+    ("story", "Story", "story", "#id_story", 380),
+    ("price", "Price", "price", "", 140),
 )
 KEYS = tuple(key for key, *_ in LINES)
 LABELS = {key: label for key, label, *_ in LINES}
+MOST = {key: most for key, *_, most in LINES}
 
 # Types of print, by how many characters of usual width all lines have together; a capital is wider by two fifths.
 SIZES = ((1000, "large"), (1900, "middle"), (2900, "small"))
@@ -118,8 +118,8 @@ def default_lines(told: Told) -> list[Line]:
         "price": _sentences([told.price]),
     }
     return [
-        Line(key, label, shortened(words[key], MOST), section, anchor)
-        for key, label, section, anchor in LINES
+        Line(key, label, shortened(words[key], most), section, anchor)
+        for key, label, section, anchor, most in LINES
     ]
 
 

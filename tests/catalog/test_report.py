@@ -24,6 +24,7 @@ from catalog.report.pdf import REPORT, report
 from catalog.report.rules import MOST_PAGES, ROOMS, Room
 from catalog.report.sections import SECTIONS
 from catalog.report.sheet import Sheet
+from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
 from shop.typesetting import pdf
 from tests.factories import NOON, InstrumentFactory, PhotographFactory, ShopFactory
@@ -181,6 +182,16 @@ def test_it_says_how_each_thing_is_known(world: World) -> None:
     told += shown.then_and_now.sentences
     assert [words for words in told if words.replace(" ", "") not in text] == []
     assert min(len(shown.unusual), len(shown.papers), len(shown.dating.pieces)) > 0
+
+
+def test_the_guarantee_stands_with_its_exceptions_until_the_piece_is_sold(world: World) -> None:
+    ShopProfile.objects.update(guarantee="We stand behind every word for as long as you own it.")
+    left_out = listing_of(world.listed).guarantee_leaves_out
+    text = paper_of(world.listed).text
+    assert "We stand behind every word for as long as you own it." in text
+    assert left_out
+    assert [sentence for sentence in left_out if sentence not in text] == []
+    assert "We stand behind" not in paper_of(world.sold).text
 
 
 def test_evidence_names_the_photograph_that_is_printed(world: World) -> None:
