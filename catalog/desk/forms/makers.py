@@ -11,6 +11,7 @@ from django.http import QueryDict
 
 from catalog.dating.forms import DealerDate
 from catalog.desk.forms.formsets import Rows
+from catalog.desk.forms.identity import NameField
 from catalog.desk.forms.price import AmountField
 from catalog.desk.forms.section import lines_field
 from catalog.features.models import UsualFeature
@@ -35,6 +36,18 @@ class MakerForm(forms.Form):
 
     def __init__(self, maker: Maker, data: QueryDict | None) -> None:
         super().__init__(data, initial={name: getattr(maker, name) for name in self.base_fields})
+
+
+class RenameForm(forms.Form):
+    """Another name for a maker or a model; `was` is the name that the page showed."""
+
+    name = NameField("Name", "", "")
+    was = forms.CharField(widget=forms.HiddenInput, strip=False)
+
+    def __init__(self, name: str, data: QueryDict | None) -> None:
+        super().__init__(data, initial={"name": name, "was": name})
+        self.fields["name"].required = True
+        del self.fields["name"].widget.attrs["list"]
 
 
 class MeasureChoice(forms.TypedChoiceField):

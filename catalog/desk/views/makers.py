@@ -1,17 +1,20 @@
 """Makers and models: what is said of them, what is usual, what it cost when it was new."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
 from django.db.models import Count
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from catalog.desk.forms.makers import MakerForm, ModelSheet
+from catalog.desk.forms.makers import MakerForm, ModelSheet, RenameForm
 from catalog.instruments.maker_actions import describe_maker, mark_of
 from catalog.instruments.models import Maker, Model
+from catalog.instruments.renaming_actions import rename_maker, rename_model
 from shop.history.queries import history_of
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
@@ -44,6 +47,44 @@ def maker(request: DeskRequest, maker: int) -> HttpResponse:
     )
     context = {"maker": found, "form": form, "models": counted, "history": history_of(found)}
     return render(request, "desk/makers/maker.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@desk
+def maker_rename(request: DeskRequest, maker: int) -> HttpResponse:
+    """Another name for a maker, wherever it stands."""
+    return _renamed(request, get_object_or_404(Maker, pk=maker), rename_maker, back="maker")
+
+
+@require_http_methods(["GET", "POST"])
+@desk
+def model_rename(request: DeskRequest, model: int) -> HttpResponse:
+    """Another name for a model, wherever it stands."""
+    found = get_object_or_404(Model.objects.select_related("maker"), pk=model)
+    return _renamed(request, found, rename_model, back="model-sheet")
+
+
+def _renamed(request: DeskRequest, thing: Any, deed: Callable[..., bool], *, back: str) -> HttpResponse:
+    """The name in a form. What was typed stays there when the deed is refused."""
+    form = RenameForm(thing.name, request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        name, was = form.cleaned_data["name"], form.cleaned_data["was"]
+        try:
+            changed = deed(thing, name, was=was, by=request.user, at=timezone.now())
+        except Refused as refused:
+            form.add_error("name", refused.message)
+        else:
+            messages.success(
+                request, f"{was} is called {name} now." if changed else f"{name}: nothing changed."
+            )
+            return redirect(back, thing.pk)
+    shown = {
+        "thing": thing,
+        "form": form,
+        "pieces": thing.instruments.count(),
+        "back": reverse(back, args=[thing.pk]),
+    }
+    return render(request, "desk/makers/rename.html", shown)
 
 
 @require_http_methods(["GET", "POST"])
