@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -334,6 +335,23 @@ def test_it_is_made_once_and_an_older_one_is_cleared_away(
     assert paper_bytes(world.listed, date(2026, 6, 11)) != first
     kept = sorted(path.name.partition("-")[0] for path in (prints / "reports").iterdir())
     assert kept == sorted([str(world.listed.stock_id), str(world.sold.stock_id)])
+
+
+def test_many_who_ask_at_once_wait_for_the_one_that_is_made(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown, shop, made = listing_of(world.listed), the_shop(), []
+
+    def counted(*given: Any, **named: Any) -> bytes:
+        made.append(given)
+        return pdf(*given, **named)
+
+    monkeypatch.setattr(reports, "the_shop", lambda: shop)  # a thread has another connection
+    monkeypatch.setattr(reports, "pdf", counted)
+    with ThreadPoolExecutor(4) as askers:
+        papers = list(askers.map(lambda _: report(shown, day=DAY, address=""), range(4)))
+    assert len(made) == 1
+    assert len(set(papers)) == 1
 
 
 def paper_bytes(instrument: Instrument, day: date) -> bytes:
