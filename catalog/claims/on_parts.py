@@ -184,7 +184,7 @@ def _judged(verdict: Verdict, parts: Sequence[KnownPart], *, kept: bool = False)
 
 
 def _stands(part: KnownPart) -> str:
-    return f"{part.name}, {STATES.get(part.found.state, part.found.state)}"
+    return f"{part.name} ({STATES.get(part.found.state, part.found.state)})"
 
 
 def _open(parts: Sequence[KnownPart], what: str) -> Judgement:

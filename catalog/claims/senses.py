@@ -82,7 +82,7 @@ HEDGE_PAIRS = frozenset(
         ("as", "far"), ("so", "far"), ("according", "to"), ("we", "take"), ("judging", "by"), ("best", "of"),
         ("may", "be"), ("may", "well"), ("may", "have"), ("could", "be"), ("could", "have"),
         ("can", "tell"), ("can", "see"), ("can", "find"), ("could", "find"), ("family", "story"), ("should", "be"),
-        ("must", "be"), ("consistent", "with"),
+        ("must", "be"), ("consistent", "with"), ("as", "if"), ("as", "though"),
     }
 )  # fmt: skip
 LOOKS = frozenset({"look", "looks", "looked"})
@@ -178,4 +178,8 @@ def supposed(words: Words, start: int, end: int) -> bool:
     first, last = clause(words, start, end)
     around = {token.word for token in [*words[first:end], *words[end : min(last, end + 2)]]}
     before = [token.word for token in words[first:start] if token.is_word]
-    return bool(SUPPOSED & around) or bool(ANOTHER & set(before[-2:]))
+    before_if = [
+        word for word, following in pairwise(token.word for token in words[first:end]) if following == "if"
+    ]
+    only_as_if = before_if == ["as"] and SUPPOSED & around == {"if"}  # “as if” is a reserve, not a condition
+    return bool(SUPPOSED & around and not only_as_if) or bool(ANOTHER & set(before[-2:]))

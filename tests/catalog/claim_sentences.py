@@ -191,6 +191,7 @@ TUNED: list[Sentence] = [
     ("The peghead inlay is original, though one chip is filled.", {"original-part/peghead-inlay"}),
     ("Brackets and hooks are the originals.", {"original-part/brackets", "original-part/hooks"}),
     ("The tuners may be original.", {"original-part/tuners~"}),
+    ("It looks as if the neck is original.", {"original-neck~"}),
     ("If the tuners were original it would cost twice as much.", set()),
     ("None of the hooks is original.", {"replaced-part/hooks"}),
     ("A replacement resonator, made with care.", {"replaced-part/resonator"}),

@@ -75,7 +75,7 @@ def test_the_page_says_what_is_claimed_why_and_where(helpers_desk: Client) -> No
     page = helpers_desk.get(address("claims", instrument)).content.decode()
     record = address("record", instrument)
     assert "The <mark>tuners are original</mark>." in page
-    assert "On the record: tuners, a later replacement." in page
+    assert "On the record: tuners (a later replacement)." in page
     assert f'href="{record}parts/#part-tuners"' in page
     assert f'href="{record}story/#id_story"' in page
     assert "Supported when every part of the sheet was examined and is original or repaired" in page

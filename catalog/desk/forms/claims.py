@@ -84,7 +84,7 @@ def _trouble(words: str) -> str:
 
 
 WordFormSet: Any = modelformset_factory(
-    ClaimWord, formset=WordRows, fields=["words"], extra=SPARE, can_delete=True
+    ClaimWord, formset=WordRows, fields=["words"], help_texts={"words": ""}, extra=SPARE, can_delete=True
 )
 
 
