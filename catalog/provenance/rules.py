@@ -28,9 +28,10 @@ ONCE: Final = {MADE: "made", SOLD_NEW: "sold new"}
 ABOUT: Final = 5  # years; the shop's own choice, used to withhold a warning and never to fill a gap
 
 SHORTEST_NAME: Final = 3
-# Words that stand in names and in any sentence: they name nobody.
+# Words that stand in names, with their capital too, and in any sentence: they name nobody.
 NO_NAMES: Final = frozenset(
-    {"and", "the", "for", "von", "van", "der", "mrs", "miss", "family", "estate", "brothers", "sons"}
+    {"and", "the", "for", "von", "van", "der", "mrs", "miss", "his", "her", "our"}
+    | {"family", "house", "estate", "heirs", "widow", "brothers", "sons"}
 )
 
 
@@ -215,8 +216,12 @@ def _before(one: Span, other: Span) -> bool:
 
 
 def names_in(text: str, person: str) -> list[str]:
-    """The words of a person's name that stand in `text`, as written there; the shortest are let be."""
-    wanted = {_plain(word) for word in _words(person)}
+    """The words of a person's name that stand in `text`, as written there; the shortest are let be.
+
+    Of “Nell Tarrow, with her sister” only what has a capital is a name, unless all of it was typed without one.
+    """
+    words = _words(person)
+    wanted = {_plain(word) for word in [word for word in words if word[0].isupper()] or words}
     wanted = {word for word in wanted if len(word) >= SHORTEST_NAME and word not in NO_NAMES}
     return [word for word in _words(text) if _plain(word) in wanted]
 

@@ -260,6 +260,10 @@ NAMES = [
     ("An od story", "Od Quill", []),
     ("The quilled edge of a tarrowed field", "Nell Tarrow Quill", []),
     ("A dance band", "", []),
+    ("With its case, from a sister", "Nell Tarrow, with her sister", []),
+    ("In one house at the gap", "House of the Tarrows", []),
+    ("The daughter’s letter", "The daughter’s grandson", []),
+    ("Kept by Tarrow", "nell tarrow", ["Tarrow"]),
     ("Told by the mother and the son", "Ida and Tom Marrable", []),
 ]
 
