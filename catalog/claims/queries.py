@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from django.db.models import QuerySet
 
@@ -22,6 +21,7 @@ from catalog.claims.words import Found, find_claims, patterns
 from catalog.dating.queries import evidence_of
 from catalog.features.queries import differences_of
 from catalog.instruments.models import Instrument
+from catalog.instruments.queries import InstrumentQuerySet
 from catalog.originality.models import Finding
 from catalog.originality.queries import leaf_parts, parts_of
 from catalog.provenance.models import Provenance
@@ -38,7 +38,7 @@ TEXTS = (
 )
 
 
-def with_claims(instruments: Any) -> Any:
+def with_claims(instruments: InstrumentQuerySet) -> InstrumentQuerySet:
     """Instruments with all that `record_of` and `read_texts` read, in a fixed number of queries."""
     return instruments.named().prefetch_related(
         "kind__parts",

@@ -17,7 +17,7 @@ State = Instrument.State
 @transaction.atomic
 def publish(instrument: Instrument, *, by: User | None, at: datetime) -> None:
     """Put a draft, or a piece taken down, on the public side; Refused while something is missing."""
-    missing = stops_publishing(instrument)
+    missing = stops_publishing(Instrument.objects.select_for_update().get(pk=instrument.pk))
     if missing:
         raise Refused(
             "It cannot be published yet: " + "; ".join(item.says for item in missing) + ".", code="missing"
