@@ -9,6 +9,7 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
+from catalog.instruments.addresses import maker_places, model_places
 from catalog.models import (
     Acquisition,
     ClaimAnswer,
@@ -354,4 +355,6 @@ def sample_values(world: World) -> dict[str, Any]:
         "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
         "claim": "rare",
+        "maker_slug": maker_places().slugs[world.listed.maker_id],
+        "model_slug": model_places(world.listed.maker_id).slugs[world.listed.model_id],
     }

@@ -28,3 +28,8 @@ def index_in_use(currency: str) -> PriceIndex | None:
 def figures_of(index: PriceIndex) -> dict[int, Decimal]:
     """The figure of each year of an index."""
     return {row.year: row.value for row in index.years.all()}
+
+
+def indexes_in_use() -> dict[str, PriceIndex]:
+    """For each currency the index that prices in it are told by, in two queries."""
+    return {index.currency: index for index in reversed(list(indexes()))}

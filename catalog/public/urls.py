@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalog.public import views
+from catalog.public import maker_views, views
 from catalog.report.views import listing_report
 
 urlpatterns = [
@@ -10,6 +10,9 @@ urlpatterns = [
     path("instruments/", views.catalogue, name="catalogue"),
     path("instruments/<int:stock>-<slug:slug>/", views.listing_page, name="listing"),
     path("instruments/<int:stock>-<slug:slug>/report.pdf", listing_report, name="listing-report"),
+    path("makers/", maker_views.makers_list, name="makers-list"),
+    path("makers/<slug:maker_slug>/", maker_views.maker_page, name="maker-page"),
+    path("makers/<slug:maker_slug>/<slug:model_slug>/", maker_views.model_page, name="model-page"),
     path("sold/", views.sold, name="sold"),
     path("about/", views.about, name="about"),
     path("terms/", views.terms, name="terms"),

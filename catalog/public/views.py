@@ -14,12 +14,14 @@ from catalog.instruments.availability import Availability, waiting_behind
 from catalog.instruments.grades import scale
 from catalog.instruments.models import Instrument
 from catalog.public.forms import RENAMED, CatalogueFilter
+from catalog.public.maker_queries import name_addresses
 from catalog.public.queries import PAGE_LENGTH, addresses, cards, narrowed, pages
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.listing import listing
 from shop.profile.queries import the_shop
 
 NEWEST = 6
+PLACES = ("front", "catalogue", "makers-list", "sold", "about", "terms")
 
 
 @require_safe
@@ -157,10 +159,9 @@ def robots(request: HttpRequest) -> HttpResponse:
 @require_safe
 def sitemap(request: HttpRequest) -> HttpResponse:
     """Every public address (sitemaps.org protocol 0.9)."""
-    places: list[tuple[str, datetime | None]] = [
-        (_absolute(request, reverse(name)), None) for name in ("front", "catalogue", "sold", "about", "terms")
-    ]
+    places: list[tuple[str, datetime | None]] = [(_absolute(request, reverse(name)), None) for name in PLACES]
     places += [(_absolute(request, path), changed) for path, changed in addresses()]
+    places += [(_absolute(request, path), None) for path in name_addresses()]
     return render(request, "public/sitemap.xml", {"places": places}, content_type="application/xml")
 
 

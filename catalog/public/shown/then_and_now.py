@@ -37,14 +37,14 @@ def then_and_now(instrument: Any) -> ThenAndNow | None:
         return None
     prices = [price for price in known if price.year == speaking.year]
     indexes = {currency: index_in_use(currency) for currency in {price.currency for price in prices}}
-    sentences, reckoned = [], []
+    sentences, sums = [], []
     for price in prices:
         sentence, under = _told(price, indexes[price.currency], within=speaking.within)
         sentences.append(sentence)
-        reckoned += under
-    if reckoned:
+        sums += under
+    if sums:
         sentences.append(NOT_A_VALUATION)
-    return ThenAndNow([*_from_afar(speaking, instrument.made), *sentences], reckoned)
+    return ThenAndNow([*_from_afar(speaking, instrument.made), *sentences], sums)
 
 
 def _from_afar(speaking: Speaking, made: str) -> list[str]:
@@ -65,18 +65,19 @@ def _told(price: ListPrice, index: PriceIndex | None, *, within: bool) -> tuple[
         found = figures(figures_of(index), index.name, price.year)
     except NoFigure as error:
         return f"{new}. {error.message}", []
-    return f"{new}; {_today(cost, found)}, by {index.name}.", [_reckoned(cost, found, index)]
+    return f"{new}; {in_money_of_now(cost, found)}, by {index.name}.", [reckoned(cost, found, index)]
 
 
-def _today(cost: Money, found: Figures) -> str:
-    """Whole units: an index carries no cents."""
+def in_money_of_now(cost: Money, found: Figures) -> str:
+    """A price of then in the money of now, in whole units: an index carries no cents."""
     amount = in_money_of(cost.amount, found.then, found.now, digits=0)
     # Under half a unit whole units would say “about nothing”.
     exact = in_money_of(cost.amount, found.then, found.now)
     return f"about {Money(amount or exact, cost.currency)} in the money of {found.now_year}"
 
 
-def _reckoned(cost: Money, found: Figures, index: PriceIndex) -> Reckoned:
+def reckoned(cost: Money, found: Figures, index: PriceIndex) -> Reckoned:
+    """The sum as it is done, by which index, from which source."""
     then, now = (f"{value.normalize():f}" for value in (found.then, found.now))
     return Reckoned(
         sum=f"{cost} × {now} ({found.now_year}) ÷ {then} ({found.then_year})",
