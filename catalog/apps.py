@@ -10,5 +10,11 @@ class CatalogConfig(AppConfig):
     verbose_name = "Catalogue"
 
     def ready(self) -> None:
-        """Register the jobs that this app hands to the worker."""
-        from catalog.pictures import tasks  # noqa: F401
+        """Register the jobs that this app hands to the worker, and keep the shelf at what the records show."""
+        from catalog.instruments import changing
+        from catalog.pictures import tasks as pictures  # noqa: F401
+        from catalog.recordings import tasks as recordings  # noqa: F401
+        from catalog.search.shelving import shelve
+
+        changing.follow_the_history()
+        changing.listen(shelve)

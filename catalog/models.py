@@ -24,6 +24,7 @@ from catalog.pictures.models import Photograph
 from catalog.pricing.models import Acquisition, Cost, IndexYear, ListPrice, PriceIndex
 from catalog.provenance.models import Provenance
 from catalog.recordings.models import Recording
+from catalog.search.models import Edition, KnownWord, Said, Shelved
 from catalog.speaking.models import SpokenLine
 from catalog.visits.models import DayOfViews
 
@@ -35,6 +36,7 @@ __all__ = [
     "Cost",
     "DatingEvidence",
     "DayOfViews",
+    "Edition",
     "Feature",
     "Finding",
     "FormerName",
@@ -43,6 +45,7 @@ __all__ = [
     "IndexYear",
     "Instrument",
     "Kind",
+    "KnownWord",
     "ListPrice",
     "Maker",
     "Measure",
@@ -56,7 +59,9 @@ __all__ = [
     "PriceIndex",
     "Provenance",
     "Recording",
+    "Said",
     "SeenFeature",
+    "Shelved",
     "SpokenLine",
     "StockNumber",
     "Unusual",

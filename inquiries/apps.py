@@ -15,4 +15,4 @@ class InquiriesConfig(AppConfig):
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.threads import actions  # noqa: F401
 
-        availability.register(queries.annotate_availability, queries.count_waiting)
+        availability.register(queries.annotate_availability, queries.count_waiting, queries.taken_at)

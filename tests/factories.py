@@ -9,6 +9,7 @@ from django.contrib.auth.hashers import make_password
 from factory.django import DjangoModelFactory
 
 from catalog.models import Instrument, Kind, Maker, Model, Photograph, StockNumber
+from catalog.search.shelving import forget
 from inquiries.models import Contact, Inquiry
 from shop.models import ShopProfile, User
 
@@ -100,6 +101,7 @@ class InstrumentFactory(DjangoModelFactory[Instrument]):
 
     class Meta:
         model = Instrument
+        skip_postgeneration_save = True
 
     class Params:
         listed = factory.Trait(state=Instrument.State.LISTED, listed_at=NOON - timedelta(days=30))
@@ -126,6 +128,11 @@ class InstrumentFactory(DjangoModelFactory[Instrument]):
     asking_price = 12500
     created_at = NOON - timedelta(days=40)
     changed_at = NOON - timedelta(days=40)
+
+    @factory.post_generation
+    def past_the_deeds(self, create: bool, extracted: Any, **kwargs: Any) -> None:
+        """No deed put it on the shelf, so the shelf is filled anew before it is next read."""
+        forget()
 
 
 class ContactFactory(DjangoModelFactory[Contact]):

@@ -44,6 +44,7 @@ from inquiries.models import (
     Receipt,
     Sale,
     Shipment,
+    Want,
 )
 from inquiries.papers.actions import issue_receipt
 from shop.history.actions import record
@@ -75,6 +76,7 @@ def build_world() -> World:
         fill(instrument, owner)
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
+    Want.objects.create(contact=inquiry.contact, sought="A tenor by the same maker", asked_at=NOON)
     hold(inquiry, owner, Hold.State.ACTIVE)
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
     sale, receipt = sell(sold, owner)
@@ -355,6 +357,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
         "claim": "rare",
+        "want": Want.objects.get(contact=world.inquiry.contact).pk,
         "maker_slug": maker_places().slugs[world.listed.maker_id],
         "model_slug": model_places(world.listed.maker_id).slugs[world.listed.model_id],
     }

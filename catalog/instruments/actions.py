@@ -7,6 +7,7 @@ from typing import Any
 from django.db import models, transaction
 from django.db.models import F
 
+from catalog.instruments.changing import tell_of
 from catalog.instruments.models import Instrument, Kind, StockNumber
 from shop.history.actions import record
 from shop.numbers.actions import next_number
@@ -71,6 +72,7 @@ def change_record(
         now.revision += 1
         now.changed_at = at
         now.save(update_fields=[*changed, "revision", "changed_at"])
+        tell_of(now.pk)
     instrument.refresh_from_db()
     return changed
 
@@ -120,8 +122,9 @@ def change_rows(
 
 
 def touch(instrument: Instrument, *, at: datetime) -> None:
-    """Note that something the record shows has changed."""
+    """Note that something the record shows has changed; call it after the change."""
     Instrument.objects.filter(pk=instrument.pk).update(revision=F("revision") + 1, changed_at=at)
+    tell_of(instrument.pk)
 
 
 def _rows_as_text(instrument: Instrument, what: str) -> list[str]:
@@ -179,4 +182,5 @@ def move(
             code="state",
         )
     record(instrument, "changed", by=by, at=at, field="state", old=before, new=new.label)
+    tell_of(instrument.pk)
     instrument.refresh_from_db()

@@ -13,9 +13,11 @@ from catalog.instruments.queries import InstrumentQuerySet
 
 Annotate = Callable[[InstrumentQuerySet, datetime], InstrumentQuerySet]
 Waiting = Callable[[Instrument, datetime], int]
+Taken = Callable[[datetime], set[int]]
 
 _annotate: list[Annotate] = []
 _waiting: list[Waiting] = []
+_taken: list[Taken] = []
 
 
 class Availability(StrEnum):
@@ -27,15 +29,21 @@ class Availability(StrEnum):
     NOT_LISTED = "Not listed"
 
 
-def register(annotate: Annotate, waiting: Waiting) -> None:
+def register(annotate: Annotate, waiting: Waiting, taken: Taken) -> None:
     """Tell the catalogue how availability and the queue are found (called once, at start)."""
     _annotate[:] = [annotate]
     _waiting[:] = [waiting]
+    _taken[:] = [taken]
 
 
 def annotated(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
     """Give each instrument `taken` (bool): whether a hold or an open sale stands at `at`."""
     return _annotate[0](instruments, at)
+
+
+def taken_at(at: datetime) -> set[int]:
+    """The keys of all instruments on which a hold or an open sale stands at `at`: `taken`, asked the other way."""
+    return _taken[0](at)
 
 
 def waiting_behind(instrument: Instrument, *, at: datetime) -> int:

@@ -20,14 +20,15 @@ LISTS = {"usual": "what is usual", "list_prices": "list prices"}
 def describe_maker(maker: Maker, values: dict[str, Any], *, by: User | None, at: datetime) -> list[str]:
     """Set `values` on the maker, one history row for each that differs; the changed fields' names."""
     now = Maker.objects.select_for_update().get(pk=maker.pk)
-    changed = [name for name, value in values.items() if getattr(now, name) != value]
-    for name in changed:
-        label = str(Maker._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
-        record(now, "changed", by=by, at=at, field=label, old=getattr(now, name), new=values[name])
+    before = {name: getattr(now, name) for name, value in values.items() if getattr(now, name) != value}
+    for name in before:
         setattr(now, name, values[name])
-    if changed:
-        now.save(update_fields=changed)
-    return changed
+    if before:
+        now.save(update_fields=list(before))
+    for name, old in before.items():
+        label = str(Maker._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+        record(now, "changed", by=by, at=at, field=label, old=old, new=values[name])
+    return list(before)
 
 
 @transaction.atomic

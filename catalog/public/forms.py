@@ -1,55 +1,68 @@
 """Narrowing the catalogue: a plain GET form, so that every state of it is an address."""
 
-from collections.abc import Iterator
-from itertools import groupby
 from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
 
-from catalog.originality.rules import WORDS
-from catalog.public.queries import Narrowing, configurations_listed, kinds_listed, makers_listed
+from catalog.search.narrowing import Narrowing, choices_of
+from catalog.search.shelf import Shelf
 
-AVAILABILITY = [("available", "Available"), ("on-hold", "On hold")]
 # Words on originality that have stood in addresses, and what they have become.
 RENAMED = {"all-original": "fully-original", "not-examined": "not-fully-examined"}
 BANDS = {"price_from": "a price from", "price_to": "a price up to"}
 SORTS = [
-    ("", "Newest first"),
+    ("newest", "Newest first"),
     ("price-rising", "Price, lowest first"),
     ("price-falling", "Price, highest first"),
 ]
+BEST = ("best", "Best match first")
 
 
 class CatalogueFilter(forms.Form):
     """What a visitor may choose. Only what is listed now is offered."""
 
+    q = forms.CharField(
+        label="Search", max_length=120, required=False, widget=forms.TextInput(attrs={"type": "search"})
+    )
     kind = forms.ChoiceField(required=False)
     maker = forms.ChoiceField(required=False)
     configuration = forms.ChoiceField(label="Configuration, as it stands", required=False)
-    originality = forms.ChoiceField(
-        required=False, choices=[("", "Any"), *((word.value, says) for word, says in WORDS.items())]
+    made_as = forms.ChoiceField(label="Configuration, as made", required=False)
+    originality = forms.ChoiceField(required=False)
+    decade = forms.ChoiceField(label="Decade of make", required=False)
+    price_from = forms.DecimalField(
+        label="From", required=False, min_value=0, max_digits=12, decimal_places=2
     )
-    price_from = forms.DecimalField(required=False, min_value=0, max_digits=12, decimal_places=2)
-    price_to = forms.DecimalField(required=False, min_value=0, max_digits=12, decimal_places=2)
-    availability = forms.ChoiceField(required=False, choices=[("", "Any"), *AVAILABILITY])
-    sort = forms.ChoiceField(label="Order", required=False, choices=SORTS)
+    price_to = forms.DecimalField(label="Up to", required=False, min_value=0, max_digits=12, decimal_places=2)
+    availability = forms.ChoiceField(required=False)
+    new = forms.ChoiceField(label="Newly listed", required=False)
+    sort = forms.ChoiceField(label="Order", required=False)
 
-    def __init__(self, data: QueryDict, *, currency: str) -> None:
+    CHOSEN_FROM = (
+        "kind",
+        "maker",
+        "configuration",
+        "made_as",
+        "originality",
+        "decade",
+        "availability",
+        "new",
+    )
+
+    def __init__(self, data: QueryDict, *, shelf: Shelf, currency: str) -> None:
         super().__init__(data, auto_id="narrow_%s")
-        self.currency = currency
-        self.fields["price_from"].label = f"Price from, {currency}"
-        self.fields["price_to"].label = f"to, {currency}"
-        _choose(self, "kind", [(kind.slug, kind.plural) for kind in kinds_listed()])
-        _choose(self, "maker", sorted({(maker.slug, maker.name) for maker in makers_listed()}))
-        _choose(self, "configuration", list(_configurations()))
+        self.shelf, self.currency = shelf, currency
+        for name in self.CHOSEN_FROM:
+            self._offer(name, [(choice.value, choice.says) for choice in choices_of(shelf, name)])
+        self._offer("sort", [BEST, *SORTS])
 
     def clean(self) -> dict[str, Any]:
         """A price band runs upwards."""
         values = super().clean() or {}
         lowest, highest = values.get("price_from"), values.get("price_to")
         if lowest is not None and highest is not None and lowest > highest:
-            self.add_error("price_to", forms.ValidationError("This is below “Price from”.", code="band"))
+            self.add_error("price_to", forms.ValidationError("This is below “From”.", code="band"))
         return values
 
     @property
@@ -65,26 +78,27 @@ class CatalogueFilter(forms.Form):
         names = [name for name in self.fields if name != "sort" and values.get(name) not in ("", None)]
         return [(name, self._spoken(name)) for name in names]
 
+    @property
+    def orders(self) -> list[tuple[str, str]]:
+        """The orders that make sense now: by the best match only where something is searched for."""
+        return [BEST, *SORTS] if self.narrowing.get("q") else SORTS
+
+    @property
+    def order(self) -> str:
+        """The order in use."""
+        values = self.narrowing
+        wanted = str(values.get("sort") or "")
+        known = [value for value, _ in self.orders]
+        return wanted if wanted in known else known[0]
+
+    def _offer(self, name: str, choices: list[tuple[str, str]]) -> None:
+        cast(forms.ChoiceField, self.fields[name]).choices = [("", "Any"), *choices]
+
     def _spoken(self, name: str) -> str:
         value = str(self.cleaned_data[name])
+        if name == "q":
+            return f"the words {value}"
         if name in BANDS:
             return f"{BANDS[name]} {value} {self.currency}"
-        field = cast(forms.ChoiceField, self.fields[name])
-        return f"{self[name].label}: {dict(_flat(field.choices)).get(value, value)}"
-
-
-def _choose(form: CatalogueFilter, name: str, choices: list[Any]) -> None:
-    cast(forms.ChoiceField, form.fields[name]).choices = [("", "Any"), *choices]
-
-
-def _configurations() -> Iterator[tuple[str, list[tuple[str, str]]]]:
-    for kind, rows in groupby(configurations_listed(), key=lambda row: row.kind):
-        yield kind.name, [(f"{kind.slug}.{row.slug}", row.name) for row in rows]
-
-
-def _flat(choices: Any) -> Iterator[tuple[str, str]]:
-    for value, label in choices:
-        if isinstance(label, (list, tuple)):
-            yield from label
-        else:
-            yield str(value), str(label)
+        says = next(choice.says for choice in choices_of(self.shelf, name) if choice.value == value)
+        return says if name == "new" else f"{self[name].label}: {says}"

@@ -4,10 +4,11 @@ from django.urls import path
 
 from catalog.public import maker_views, views
 from catalog.report.views import listing_report
+from catalog.search.views import catalogue
 
 urlpatterns = [
     path("", views.front, name="front"),
-    path("instruments/", views.catalogue, name="catalogue"),
+    path("instruments/", catalogue, name="catalogue"),
     path("instruments/<int:stock>-<slug:slug>/", views.listing_page, name="listing"),
     path("instruments/<int:stock>-<slug:slug>/report.pdf", listing_report, name="listing-report"),
     path("makers/", maker_views.makers_list, name="makers-list"),

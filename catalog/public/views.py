@@ -13,9 +13,8 @@ from django.views.decorators.http import require_safe
 from catalog.instruments.availability import Availability, waiting_behind
 from catalog.instruments.grades import scale
 from catalog.instruments.models import Instrument
-from catalog.public.forms import RENAMED, CatalogueFilter
 from catalog.public.maker_queries import name_addresses
-from catalog.public.queries import PAGE_LENGTH, addresses, cards, narrowed, pages
+from catalog.public.queries import PAGE_LENGTH, addresses, cards, pages
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.listing import listing
 from shop.profile.queries import the_shop
@@ -45,55 +44,6 @@ def _hero(newest: list[Card]) -> Card | None:
     pictured = [one for one in newest if one.picture]
     free = [one for one in pictured if one.state == Availability.AVAILABLE]
     return next(iter(free or pictured), None)
-
-
-@require_safe
-def catalogue(request: HttpRequest) -> HttpResponseBase:
-    """What is for sale, narrowed by the address alone. An address with empty choices becomes a short one."""
-    if "" in [value for _, values in request.GET.lists() for value in values]:
-        return redirect(_without(request, ""))
-    if renamed := RENAMED.get(request.GET.get("originality", "")):
-        return redirect(_with(request, "originality", renamed), permanent=True)
-    now, currency = timezone.now(), the_shop().currency
-    form = CatalogueFilter(request.GET, currency=currency)
-    rows = narrowed(form.narrowing, currency=currency, at=now)
-    page = Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page"))
-    shown = {
-        "form": form,
-        "page_obj": page,
-        "cards": [card(row) for row in page.object_list],
-        "chosen": [(spoken, _without(request, name)) for name, spoken in form.chosen],
-        "looser": _looser(request, form, currency, now) if not page.paginator.count else [],
-    }
-    return render(request, "public/catalogue.html", shown)
-
-
-def _looser(
-    request: HttpRequest, form: CatalogueFilter, currency: str, at: datetime
-) -> list[tuple[str, str, int]]:
-    """For each choice: how it is spoken, the address without it, and how many would be found there."""
-    found = []
-    for name, spoken in form.chosen:
-        fewer = {key: value for key, value in form.narrowing.items() if key != name}
-        count = narrowed(fewer, currency=currency, at=at).count()
-        found.append((spoken, _without(request, name), count))
-    return [one for one in found if one[2]]
-
-
-def _with(request: HttpRequest, name: str, value: str) -> str:
-    """This address with another choice for `name`."""
-    query = request.GET.copy()
-    query[name] = value
-    return f"{request.path}?{query.urlencode()}"
-
-
-def _without(request: HttpRequest, name: str) -> str:
-    """This address without the choice `name`, without empty choices, and on its first page."""
-    query = request.GET.copy()
-    for key, value in list(query.items()):
-        if key in {name, "page"} or not value:
-            del query[key]
-    return request.path + (f"?{query.urlencode()}" if query else "")
 
 
 @require_safe

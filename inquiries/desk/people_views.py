@@ -40,6 +40,7 @@ def contact(request: DeskRequest, contact: int) -> HttpResponse:
         "sales": Sale.objects.filter(contact=contact).select_related(
             "instrument__kind", "instrument__maker", "instrument__model__maker"
         ),
+        "wants": found.wants.all(),
         "history": history_of(found)[:CHANGES],
     }
     return render(request, "desk/people/contact.html", context)

@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from inquiries.people.queries import open_wants
 from inquiries.review.due import due_today
 from shop.jobs.actions import try_again
 from shop.jobs.models import Job
@@ -17,7 +18,8 @@ from shop.staff.guards import DeskRequest, desk
 def today(request: DeskRequest) -> HttpResponse:
     """Everything that waits for somebody, each line a link to where it is done."""
     at = timezone.now()
-    return render(request, "desk/today/today.html", {"parts": due_today(user=request.user, at=at), "at": at})
+    shown = {"parts": due_today(user=request.user, at=at), "at": at, "wants": open_wants().count()}
+    return render(request, "desk/today/today.html", shown)
 
 
 @require_POST

@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from inquiries.desk import hold_views, inquiry_views, month_views, people_views, sale_views, today_views
+from inquiries.desk import (
+    hold_views,
+    inquiry_views,
+    month_views,
+    people_views,
+    sale_views,
+    today_views,
+    want_views,
+)
 from inquiries.papers import views as paper_views
 
 urlpatterns = [
@@ -16,6 +24,8 @@ urlpatterns = [
     path("inquiries/<int:inquiry>/lay-aside/", inquiry_views.inquiry_lay_aside, name="inquiry-lay-aside"),
     path("inquiries/<int:inquiry>/hold/", hold_views.inquiry_hold, name="inquiry-hold"),
     path("people/<int:contact>/", people_views.contact, name="contact"),
+    path("wants/", want_views.wants, name="wants"),
+    path("wants/<int:want>/done/", want_views.want_done, name="want-done"),
     path("stock/<int:stock>/hold/", hold_views.hold, name="hold"),
     path("holds/<int:hold>/release/", hold_views.hold_release, name="hold-release"),
     path("holds/<int:hold>/deposit/", sale_views.deposit, name="deposit"),

@@ -54,6 +54,13 @@ def annotate_availability(instruments: InstrumentQuerySet, at: datetime) -> Inst
     return instruments.annotate(taken=Exists(running) | Exists(in_sale))
 
 
+def taken_at(at: datetime) -> set[int]:
+    """The keys of the instruments that `annotate_availability` calls taken."""
+    running = Hold.objects.filter(runs_at(at)).values_list("instrument", flat=True)
+    in_sale = Sale.objects.filter(ended_at__isnull=True).values_list("instrument", flat=True)
+    return set(running.order_by().union(in_sale.order_by()))
+
+
 def open_sale_of(instrument: Instrument) -> Sale | None:
     """The open sale of an instrument, if there is one."""
     return Sale.objects.filter(instrument=instrument, ended_at__isnull=True).first()

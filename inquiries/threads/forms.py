@@ -1,4 +1,4 @@
-"""The public ask form, and how it tells a person from a robot without a puzzle."""
+"""The forms that anybody may send, and how they tell a person from a robot without a puzzle."""
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -11,8 +11,11 @@ LONGEST = timedelta(hours=24)
 SALT = "inquiries.ask"
 
 
-class AskForm(forms.Form):
-    """A question about one instrument."""
+class OpenForm(forms.Form):
+    """A form that anybody may send: a name, an address, a field that no person sees, and when it was shown.
+
+    `about` is the stock number of the instrument it is about, or 0.
+    """
 
     name = forms.CharField(
         label="Your name", max_length=120, error_messages={"required": "Please tell us your name."}
@@ -25,15 +28,6 @@ class AskForm(forms.Form):
             "invalid": "This does not read as an e-mail address: please look at its spelling.",
         },
     )
-    telephone = forms.CharField(
-        label="Telephone", max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
-    )
-    message = forms.CharField(
-        label="Your question",
-        max_length=4000,
-        widget=forms.Textarea(attrs={"rows": 6}),
-        error_messages={"required": "Please write what you would like to know."},
-    )
     website = forms.CharField(
         label="Leave this empty",
         required=False,
@@ -41,16 +35,12 @@ class AskForm(forms.Form):
     )
     shown = forms.CharField(required=False, max_length=400, widget=forms.HiddenInput)
 
-    def __init__(self, data: Any = None, *, stock: int, at: datetime) -> None:
-        super().__init__(data, auto_id="ask_%s", initial={"shown": seal(stock, at=at)})
-        self.stock, self.at = stock, at
+    def __init__(self, data: Any = None, *, about: int, at: datetime, prefix: str, **first: str) -> None:
+        super().__init__(data, auto_id=f"{prefix}_%s", initial={"shown": seal(about, at=at), **first})
+        self.about, self.at = about, at
         for name, kept in (("name", "name"), ("email", "email"), ("telephone", "tel")):
-            self.fields[name].widget.attrs["autocomplete"] = kept
-
-    @classmethod
-    def empty(cls, stock: int, *, at: datetime) -> "AskForm":
-        """A form to be filled in from now on."""
-        return cls(stock=stock, at=at)
+            if name in self.fields:
+                self.fields[name].widget.attrs["autocomplete"] = kept
 
     @property
     def caught(self) -> bool:
@@ -64,7 +54,7 @@ class AskForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """The form must have been on the screen for as long as a person writes, and not since yesterday."""
         values = super().clean() or {}
-        since = opened_at(str(values.get("shown", "")), self.stock)
+        since = opened_at(str(values.get("shown", "")), self.about)
         if since is None or self.at - since > LONGEST:
             self._seal_again()
             self.add_error(None, forms.ValidationError(TOO_OLD, code="too-old"))
@@ -74,8 +64,30 @@ class AskForm(forms.Form):
 
     def _seal_again(self) -> None:
         data: Any = self.data.copy()  # type: ignore[attr-defined]
-        data["shown"] = seal(self.stock, at=self.at)
+        data["shown"] = seal(self.about, at=self.at)
         self.data = data
+
+
+class AskForm(OpenForm):
+    """A question about one instrument."""
+
+    telephone = forms.CharField(
+        label="Telephone", max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
+    )
+    message = forms.CharField(
+        label="Your question",
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        error_messages={"required": "Please write what you would like to know."},
+    )
+
+    def __init__(self, data: Any = None, *, stock: int, at: datetime) -> None:
+        super().__init__(data, about=stock, at=at, prefix="ask")
+
+    @classmethod
+    def empty(cls, stock: int, *, at: datetime) -> "AskForm":
+        """A form to be filled in from now on."""
+        return cls(stock=stock, at=at)
 
 
 TOO_QUICK = "That was quicker than a person writes. What you wrote is kept below: please press once more."

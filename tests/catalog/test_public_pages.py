@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from catalog.instruments.grades import scale
 from catalog.models import Finding, FoundNumber, Included, Instrument, Measurement, Part, Provenance
+from catalog.search import shelving
 from inquiries.models import Inquiry
 from inquiries.sales.hold_actions import place_hold
 from shop.models import ShopProfile
@@ -380,8 +381,10 @@ def queries_of_each(client: Client) -> list[int]:
 
 def test_lists_ask_as_often_for_a_thousand_as_for_ten(client: Client) -> None:
     many(10)
+    shelving.fill()
     few = queries_of_each(client)
     many(990)
+    shelving.fill()
     assert Instrument.objects.count() == 1000
     assert Inquiry.objects.count() == 4
     assert queries_of_each(client) == few

@@ -235,5 +235,5 @@ def test_the_page_costs_the_same_number_of_queries(
         failed_job()
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(19):
         owners.get(reverse("today"))

@@ -26,6 +26,10 @@ STRUCTURE = {
     "catalog.ClaimAnswer": {"claim"},
     "catalog.SpokenLine": {"key"},
     "catalog.Paper": {"sha256", "suffix"},
+    # Computed from what is public, and never typed.
+    "catalog.Edition": {"mark"},
+    "catalog.Shelved": {"word"},
+    "catalog.KnownWord": {"word"},
     # Dates are read when a row is saved, and a canary is no date.
     "catalog.Feature": {"when"},
     "catalog.NumberRange": {"when"},

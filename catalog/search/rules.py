@@ -1,0 +1,150 @@
+"""Words looked for among words said: which match, how well, and in which order the pieces come.
+
+The trigrams are those of pg_trgm (a word padded with two blanks before and one behind), likeness is the share of
+trigrams that two words have in common, as documented there. The order of grades is the shop's own: common practice,
+no source.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from enum import IntEnum
+
+LETTERS_AND_FIGURES = re.compile(r"[^\W_]+")
+LONGEST = 60  # characters of a word
+MOST_ASKED = 8  # words of a search that are looked at
+PREFIX_FROM = 3  # characters from which a beginning finds the whole word
+NEAR_FROM = 4  # characters from which a typing error is forgiven
+ALIKE = 0.45
+SOMEWHAT_ALIKE = 0.25
+NEAR_AT_MOST = 8
+
+# Words that say nothing by themselves: a search need not find them, and the body of a page is read without them.
+LITTLE = frozenset({
+    "a", "an", "and", "are", "as", "at", "be", "been", "but", "by", "for", "from", "had", "has", "have", "in",
+    "into", "is", "it", "its", "no", "not", "of", "on", "or", "s", "so", "that", "the", "their", "then", "there",
+    "this", "to", "was", "we", "were", "which", "with",
+})  # fmt: skip
+
+
+class Grade(IntEnum):
+    """How a word that is said answers to a word that is asked for; the points it brings."""
+
+    EXACT = 50
+    PREFIX = 30
+    NEAR = 10
+
+
+IN_NAME = 10  # further points where the name says it
+
+
+def words_of(text: str) -> list[str]:
+    """The words of a text without capitals, accents and marks: “Corvané & Sons’” is corvane, sons."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    bare = "".join(letter for letter in plain if not unicodedata.combining(letter))
+    return [word[:LONGEST] for word in LETTERS_AND_FIGURES.findall(bare)]
+
+
+def said_in(name: Iterable[str], body: Iterable[str]) -> dict[str, bool]:
+    """Every word that these texts say, and whether the name says it."""
+    said = {word: False for text in body for word in words_of(text) if word not in LITTLE}
+    return said | {word: True for text in name for word in words_of(text)}
+
+
+def asked_in(text: str) -> list[str]:
+    """The different words of a search, in their order."""
+    return list(dict.fromkeys(words_of(text)))[:MOST_ASKED]
+
+
+def required(asked: Iterable[str]) -> list[str]:
+    """The words that a piece must answer to: all but the little ones, or those where there are no others."""
+    every = list(asked)
+    return [word for word in every if word not in LITTLE] or every
+
+
+def trigrams(word: str) -> frozenset[str]:
+    """Every three letters in a row, with blanks around the word."""
+    padded = f"  {word} "
+    return frozenset(padded[place : place + 3] for place in range(len(padded) - 2))
+
+
+def likeness(one: str, other: str) -> float:
+    """The share of trigrams in common, from 0 to 1."""
+    mine, theirs = trigrams(one), trigrams(other)
+    shared = len(mine & theirs)
+    return shared / (len(mine) + len(theirs) - shared)
+
+
+def one_slip(one: str, other: str) -> bool:
+    """Whether one letter too many, too few, another one, or two that changed places lie between the words."""
+    if one == other or abs(len(one) - len(other)) > 1:
+        return False
+    start = next((n for n, pair in enumerate(zip(one, other, strict=False)) if pair[0] != pair[1]), None)
+    if start is None:
+        return True
+    a, b = one[start:], other[start:]
+    if len(a) != len(b):
+        return a[1:] == b or a == b[1:]
+    return a[1:] == b[1:] or (a[:2] == b[1::-1] and a[2:] == b[2:])
+
+
+def same(asked: str, said: str) -> bool:
+    """Whether it is the same word, be it one or several: banjo, banjos."""
+    short, long = sorted((asked, said), key=len)
+    return asked == said or (len(short) >= PREFIX_FROM and long == f"{short}s" and not short.endswith("s"))
+
+
+def begins(asked: str, said: str) -> bool:
+    """Whether what is asked for is the beginning of what is said."""
+    return len(asked) >= PREFIX_FROM and said.startswith(asked)
+
+
+def can_be_mistyped(word: str) -> bool:
+    """A number is meant as it is typed, and so is a short word."""
+    return len(word) >= NEAR_FROM and word.isalpha()
+
+
+def near(asked: str, said: str) -> float:
+    """How alike a word and the one that was perhaps meant are; 0 where it was not meant."""
+    if not (can_be_mistyped(asked) and said.isalpha() and len(said) >= PREFIX_FROM):
+        return 0
+    alike = likeness(asked, said)
+    return alike if alike >= ALIKE or one_slip(asked, said) else 0
+
+
+def answers(asked: str, candidates: Iterable[str]) -> dict[str, int]:
+    """The words said that answer to one asked for, with their points.
+
+    A typing error is forgiven only where no word is the one asked for or begins with it; of the words that may have
+    been meant, the likeliest are taken.
+    """
+    known = list(candidates)
+    points = {word: int(Grade.PREFIX) for word in known if begins(asked, word)}
+    points |= {word: int(Grade.EXACT) for word in known if same(asked, word)}
+    if points:
+        return points
+    alike = sorted(((-near(asked, word), word) for word in known if near(asked, word)), key=lambda pair: pair)
+    return {word: Grade.NEAR + int(-likely * 9) for likely, word in alike[:NEAR_AT_MOST]}
+
+
+def suggestions(asked: str, candidates: Iterable[str], most: int = 3) -> list[str]:
+    """Words that are said, somewhat like one that nothing answers to, the likeliest first."""
+    if not can_be_mistyped(asked):
+        return []
+    alike = sorted((-likeness(asked, word), word) for word in candidates if word.isalpha())
+    return [word for likely, word in alike if -likely >= SOMEWHAT_ALIKE][:most]
+
+
+def ranked(asked: Iterable[str], points: Mapping[str, Mapping[int, int]]) -> list[int]:
+    """Stock numbers of the pieces that answer to every required word, best first; of equals the newest number.
+
+    `points` has, for each word asked for, the best points that each piece has for it.
+    """
+    every = list(asked)
+    needed = [points.get(word, {}) for word in required(every)]
+    if not needed:
+        return []
+    fewest = min(needed, key=len)
+    finds = [stock for stock in fewest if all(stock in found for found in needed)]
+    total = {stock: sum(points.get(word, {}).get(stock, 0) for word in every) for stock in finds}
+    return sorted(finds, key=lambda stock: (-total[stock], -stock))

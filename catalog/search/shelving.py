@@ -1,0 +1,125 @@
+"""Put pieces on the shelf, and take them off it: in the transaction of every deed that changes what they show."""
+
+import uuid
+from collections.abc import Collection, Iterable, Iterator
+from datetime import UTC, datetime
+from itertools import islice
+from typing import TypeVar
+
+from django.db import transaction
+
+from catalog.instruments.models import Instrument
+from catalog.public.queries import pages
+from catalog.search.models import Edition, KnownWord, Said, Shelved
+from catalog.search.page_words import page_words
+
+Lot = TypeVar("Lot")
+
+THE_ONE = 1
+AT_ONCE = 200
+# What a page says of a piece does not depend on the hour; whether it is on hold does, and is not kept here.
+WHENEVER = datetime(2000, 1, 1, tzinfo=UTC)
+
+
+@transaction.atomic
+def shelve(instruments: Collection[int]) -> None:
+    """Bring these pieces' places on the shelf up to their records; a piece that is not listed has none.
+
+    A shelf that has yet to be filled is left to `fill`.
+    """
+    if not _concerned(instruments) or not _lock().mark:
+        return
+    _shelve(instruments)
+    _new_mark()
+
+
+@transaction.atomic
+def refill() -> int:
+    """Make the whole shelf again from the records; how many pieces stand on it."""
+    _lock()
+    return _fill()
+
+
+@transaction.atomic
+def fill() -> None:
+    """Fill the shelf, unless somebody has done so already."""
+    if not _lock().mark:
+        _fill()
+
+
+def forget() -> None:
+    """Have the shelf filled anew before it is next read; for records that were changed past the deeds."""
+    Edition.objects.all().delete()
+
+
+def _concerned(instruments: Collection[int]) -> bool:
+    listed = Instrument.objects.filter(pk__in=instruments, state=Instrument.State.LISTED)
+    return listed.exists() or Shelved.objects.filter(instrument__in=instruments).exists()
+
+
+def _lock() -> Edition:
+    """The edition's row, which is the lock for the whole shelf."""
+    Edition.objects.bulk_create([Edition(pk=THE_ONE)], ignore_conflicts=True)
+    return Edition.objects.select_for_update().get(pk=THE_ONE)
+
+
+def _new_mark() -> None:
+    Edition.objects.filter(pk=THE_ONE).update(mark=uuid.uuid4().hex)
+
+
+def _fill() -> int:
+    Shelved.objects.all().delete()
+    KnownWord.objects.all().delete()
+    listed = list(Instrument.objects.filter(state=Instrument.State.LISTED).values_list("pk", flat=True))
+    for some in _lots(listed, AT_ONCE):
+        _shelve(some)
+    _new_mark()
+    return len(listed)
+
+
+def _shelve(instruments: Collection[int]) -> None:
+    before = set(Said.objects.filter(shelved__instrument__in=instruments).values_list("known", flat=True))
+    Shelved.objects.filter(instrument__in=instruments).delete()
+    said = {piece.stock_id: words for piece, words in _read(instruments)}
+    keys = _keys({word for words in said.values() for word in words})
+    Said.objects.bulk_create(
+        (
+            Said(shelved_id=stock, known_id=keys[word], in_name=in_name)
+            for stock, words in said.items()
+            for word, in_name in words.items()
+        ),
+        batch_size=2000,
+    )
+    _drop_unsaid(before - set(keys.values()))
+
+
+def _read(instruments: Collection[int]) -> Iterator[tuple[Instrument, dict[str, bool]]]:
+    listed = Instrument.objects.filter(pk__in=instruments, state=Instrument.State.LISTED)
+    found = list(pages(listed, at=WHENEVER))
+    Shelved.objects.bulk_create(
+        Shelved(stock=piece.stock_id, instrument=piece, word=piece.word)  # type: ignore[attr-defined]
+        for piece in found
+    )
+    yield from ((piece, page_words(piece)) for piece in found)
+
+
+def _keys(words: Collection[str]) -> dict[str, int]:
+    """The key of each word; words that are new become known."""
+    KnownWord.objects.bulk_create((KnownWord(word=word) for word in sorted(words)), ignore_conflicts=True)
+    found: dict[str, int] = {}
+    for some in _lots(words, 500):
+        found |= dict(KnownWord.objects.filter(word__in=some).values_list("word", "pk"))
+    return found
+
+
+def _drop_unsaid(keys: Iterable[int]) -> None:
+    """A word that no page says any longer is not known any longer."""
+    for some in _lots(keys, 500):
+        KnownWord.objects.filter(pk__in=some).exclude(said__isnull=False).delete()
+
+
+def _lots(items: Iterable[Lot], many: int) -> Iterator[list[Lot]]:
+    """The items, so many at a time: a statement holds only so many values."""
+    rest = iter(items)
+    while lot := list(islice(rest, many)):
+        yield lot

@@ -1,0 +1,10 @@
+"""Addresses of the public wish."""
+
+from django.urls import path
+
+from inquiries.people import views
+
+urlpatterns = [
+    path("wanted/", views.want, name="want"),
+    path("wanted/thanks/", views.want_kept, name="want-kept"),
+]

@@ -1,0 +1,16 @@
+"""The form that remembers a wish, for pages that know nothing of inquiries."""
+
+from typing import Any
+
+from django import template
+from django.utils import timezone
+
+from inquiries.people.want_forms import WantForm
+
+register = template.Library()
+
+
+@register.inclusion_tag("public/_want_form.html")
+def want_form(sought: str, narrowing: str) -> dict[str, Any]:
+    """A form that begins with what was looked for, in words and as it stood in the address."""
+    return {"form": WantForm(at=timezone.now(), sought=sought, narrowing=narrowing)}
