@@ -12,13 +12,15 @@ import pytest
 from django.conf import settings
 from django.utils import timezone
 from PIL import Image, ImageCms, ImageDraw
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, expect
 
 from catalog.models import Instrument, Photograph
 from inquiries.models import Hold, Sale
 from inquiries.sales.queries import facts_of
 from shop.jobs.worker import drain
 from shop.profile.queries import the_shop
+from tests.browser.evidence import bring_evidence, claim_too_much, read_what_is_said
+from tests.browser.visit import Visit
 from tests.factories import PASSWORD, OwnerFactory, ShopFactory
 from tests.support.mailbox import Mailbox
 
@@ -48,34 +50,6 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     return made
 
 
-@dataclass
-class Visit:
-    """One person's page on the live site."""
-
-    page: Page
-    home: str
-
-    def go(self, path: str) -> Page:
-        """Open an address of the site."""
-        self.page.goto(self.home + path)
-        return self.page
-
-    def press(self, name: str) -> None:
-        """Press a button by its words."""
-        with self.page.expect_navigation():
-            self.page.get_by_role("button", name=name, exact=True).first.click()
-
-    def follow(self, name: str) -> None:
-        """Follow a link by its words."""
-        with self.page.expect_navigation():
-            self.page.get_by_role("link", name=name).first.click()
-
-    def fill(self, **fields: str) -> None:
-        """Fill fields by their names in the last form that has them."""
-        for name, text in fields.items():
-            self.page.locator(f"[name={name}]").last.fill(text)
-
-
 def photograph(folder: Path, number: int) -> Path:
     """A real JPEG as a telephone makes it: lying on its side, with place, profile and maker's note."""
     picture = Image.new("RGB", (900, 640), (90 + 10 * number, 70, 40))
@@ -103,7 +77,10 @@ def test_the_whole_life_of_an_instrument_and_of_its_sale(
     stock = open_record(desk)
     send_pictures(desk, stock, tmp_path)
     describe(desk, stock)
+    bring_evidence(desk, stock, tmp_path)
+    claim_too_much(desk, stock)
     publish(desk, stock)
+    read_what_is_said(street)
 
     ask(street, clock, "Ines Vale", "ines@post.example", "Is the neck straight, and what does it weigh?")
     ask(rival, clock, "Tom Orrery", "tom@post.example", "May I be next?")
@@ -176,10 +153,6 @@ def describe(desk: Visit, stock: int) -> None:
     desk.press("Save")
     desk.go(f"{record}/measurements/")
     desk.page.get_by_label("Scale length").fill("26 1/4 in")
-    desk.press("Save")
-    desk.go(f"{record}/parts/")
-    desk.page.locator("[name=rim-state]").select_option(label="Original")
-    desk.page.locator("[name=rim-evidence]").fill("Seen with the head off")
     desk.press("Save")
     desk.go(f"{record}/condition/")
     desk.page.select_option("[name=grade]", label="Excellent")
