@@ -16,12 +16,14 @@ from PIL import Image
 from catalog.models import Instrument
 from catalog.pictures.actions import receive_photograph
 from catalog.public.wall import PUBLIC
+from catalog.recordings.actions import receive_recording
 from shop.jobs.worker import drain
 from shop.models import User
 from tests.factories import NOON, HelperFactory, OwnerFactory, ShopFactory
 from tests.support.addresses import Address, all_addresses
 from tests.support.canaries import Canaries, planting
 from tests.support.papers import Paper
+from tests.support.sounds import TAGS, film, sound, wav_with_tags
 from tests.world import World, build_world
 
 DESK = [address for address in all_addresses() if address.route.startswith("desk/")]
@@ -120,6 +122,7 @@ def test_no_private_field_reaches_any_public_address(client: Client, db: None) -
         ShopFactory()
         world = build_world()
         photograph_with_canary(world, canaries)
+        recordings_with_canaries(world, canaries)
     assert_everything_private_is_planted(canaries)
     seen = list(crawl(client, world))
     public = [world.listed.get_absolute_url(), world.sold.get_absolute_url()]
@@ -162,6 +165,7 @@ def assert_everything_private_is_planted(canaries: Canaries) -> None:
         "catalog.Paper",
         "catalog.Provenance",
         "catalog.Photograph",
+        "catalog.Recording",
     }
     expected |= {
         "inquiries." + name
@@ -191,6 +195,20 @@ def photograph_with_canary(world: World, canaries: Canaries) -> None:
         "CNRYFILENAME",
     }
     canaries.planted["the file itself"] = marks
+
+
+def recordings_with_canaries(world: World, canaries: Canaries) -> None:
+    """Real recordings whose files carry a place, an artist, a device and a comment."""
+    sent = [
+        ("CNRYTUNE.wav", wav_with_tags()),
+        ("CNRYTUNE.mp3", sound("mp3", tags=TAGS)),
+        ("CNRYFILM.mp4", film("mp4", tags=TAGS)),
+    ]
+    for name, content in sent:
+        receive_recording(world.listed, SimpleUploadedFile(name, content), by=world.owner, at=NOON)
+    drain()
+    assert world.listed.recordings.ready().count() == 1 + len(sent)
+    canaries.planted["the recordings themselves"] = {*TAGS.values(), "CNRYRECORDER", "CNRYTUNE", "CNRYFILM"}
 
 
 def crawl(client: Client, world: World) -> Iterator[tuple[str, str]]:
@@ -226,7 +244,7 @@ def words_of(body: bytes) -> str:
 
 
 def links(text: str, base: str) -> list[str]:
-    found = re.findall(r"(?:href|src|action)=\"([^\"]+)\"", text)
+    found = re.findall(r"(?:href|src|action|poster)=\"([^\"]+)\"", text)
     found += [
         part.split()[0] for srcset in re.findall(r"srcset=\"([^\"]+)\"", text) for part in srcset.split(",")
     ]

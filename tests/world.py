@@ -27,12 +27,15 @@ from catalog.models import (
     NumberTable,
     Photograph,
     Provenance,
+    Recording,
     SeenFeature,
     SpokenLine,
     Unusual,
     UsualFeature,
 )
 from catalog.papers.actions import add_paper
+from catalog.recordings.actions import receive_recording
+from catalog.recordings.tasks import prepare
 from inquiries.models import (
     Clearing,
     Delivery,
@@ -50,6 +53,7 @@ from inquiries.papers.actions import issue_receipt
 from shop.history.actions import record
 from shop.models import Job, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory
+from tests.support.sounds import wav
 
 DAY = timedelta(days=1)
 
@@ -146,11 +150,25 @@ def fill(instrument: Instrument, owner: User) -> None:
     PhotographFactory(
         instrument=instrument, lead=True, view=instrument.kind.views.first(), caption="The whole front"
     )
+    record_it(instrument, owner)
     examine_it(instrument, owner)
     date_it(instrument, owner)
     compare_with_its_model(instrument, owner)
     SpokenLine.objects.create(instrument=instrument, key="condition", position=2, words="x", from_record="x")
     record(instrument, "changed", by=owner, at=NOON, field="floor price", old="x", new="x")
+
+
+def record_it(instrument: Instrument, owner: User) -> None:
+    """A tune that is ready to be played, with captions and chapters."""
+    tune = receive_recording(instrument, SimpleUploadedFile("tune.wav", wav()), by=owner, at=NOON)
+    finish = prepare.function(recording=tune.pk)
+    assert finish is not None
+    finish(NOON)
+    Recording.objects.filter(pk=tune.pk).update(
+        title="All strings open",
+        captions="WEBVTT\n\n00:00.000 --> 00:00.400\nThis is no. 4417.\n",
+        chapters="WEBVTT\n\n00:00.000 --> 00:00.500\nThe first chord\n",
+    )
 
 
 def examine_it(instrument: Instrument, owner: User) -> None:
@@ -331,6 +349,16 @@ def row(sale: Sale, owner: User, kind: str, amount: Decimal, method: str = "") -
     )
 
 
+def recording_samples(tune: Recording) -> dict[str, str]:
+    """The token stands in every address of a recording."""
+    pages = ("change", "state", "move", "off", "back", "received", "captions", "chapters", "poster")
+    return {
+        "recording:token": tune.token,
+        "recording:suffix": tune.played_suffix,
+        **{f"recording-{page}:token": tune.token for page in pages},
+    }
+
+
 def sample_values(world: World) -> dict[str, Any]:
     """A value for every named part of an address."""
     return {
@@ -340,6 +368,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "token": world.photograph.token,
         "paper-change:token": world.listed.papers.get().token,
         "paper-file:token": world.listed.papers.get().token,
+        **recording_samples(world.listed.recordings.get()),
         "width": 400,
         "suffix": "jpg",
         "username": world.owner.username,

@@ -78,6 +78,7 @@ SECTIONS = [
     Section("claims", "Claims"),
     Section("price", "Price", PriceForm),
     Section("pictures", "Pictures"),
+    Section("recordings", "Sound and film"),
     Section("costs", "Costs and seller", owner=True),
     Section("speaker", "Speaker’s sheet"),
     Section("history", "History"),

@@ -24,7 +24,7 @@ def _left_open(instrument: Instrument) -> Iterator[Open]:
             yield Open(Place.VIEW, view.name)
     if not instrument.dating.exists():
         yield Open(Place.DATE)
-    if not instrument.hear_at:
+    if not instrument.hear_at and not instrument.recordings.ready().exists():
         yield Open(Place.SOUND)
     if not instrument.provenance.exists():
         yield Open(Place.PAST)

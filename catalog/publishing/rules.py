@@ -17,7 +17,7 @@ class Place(StrEnum):
     PART = "parts"
     VIEW = "pictures"
     DATE = "dating"
-    SOUND = "setup"
+    SOUND = "recordings"
     PAST = "provenance"
 
 

@@ -4,9 +4,23 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
+from django.urls import reverse
 
 from catalog.instruments.models import Instrument
 from catalog.pictures.models import Photograph, new_token
+from catalog.recordings.rules import spoken_length
+
+# A camera's QuickTime film is the same container as MP4 under an older name; it is played under the newer one.
+PLAYED_AS = {"mov": "mp4"}
+POSTER = "webp"  # a player takes one poster only, and every browser of these years shows this form
+
+
+class RecordingQuerySet(models.QuerySet["Recording"]):
+    """Recordings by how far the worker has got."""
+
+    def ready(self) -> "RecordingQuerySet":
+        """Those that can be played, in the dealer's order, each with its poster."""
+        return self.filter(state="ready").select_related("poster")
 
 
 class Recording(models.Model):
@@ -52,6 +66,8 @@ class Recording(models.Model):
     )
     received_at = models.DateTimeField()
 
+    objects = RecordingQuerySet.as_manager()
+
     class Meta:
         ordering = ["position", "pk"]
         constraints = [
@@ -64,3 +80,38 @@ class Recording(models.Model):
 
     def __str__(self) -> str:
         return self.title or self.original_name
+
+    @property
+    def film(self) -> bool:
+        """Whether there is something to be seen."""
+        return self.what == self.What.FILM
+
+    @property
+    def played_suffix(self) -> str:
+        """The ending under which it is served."""
+        return PLAYED_AS.get(self.suffix, self.suffix)
+
+    @property
+    def address(self) -> str:
+        """Where it is served to be played."""
+        return reverse("recording", args=[self.token, self.played_suffix])
+
+    @property
+    def milliseconds(self) -> int:
+        """How long it lasts; 0 while nobody knows."""
+        return int((self.seconds or 0) * 1000)
+
+    @property
+    def length(self) -> str:
+        """How long it lasts, in words; "" while nobody knows."""
+        return "" if self.seconds is None else spoken_length(self.seconds)
+
+    @property
+    def poster_address(self) -> str:
+        """The picture before a film plays: the photograph chosen, or a frame of the film; "" for sound."""
+        if not self.film:
+            return ""
+        chosen = self.poster
+        if chosen is not None and chosen.state == Photograph.State.READY:
+            return chosen.address(min(chosen.widths, key=lambda width: abs(int(width) - 800)), POSTER)
+        return reverse("recording-poster", args=[self.token, POSTER])

@@ -5,7 +5,7 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.models import DatingEvidence, Finding, Provenance
+from catalog.models import DatingEvidence, Finding, Provenance, Recording
 from catalog.publishing.queries import buyers_questions
 from catalog.publishing.rules import TOPICS, Open, Place, Question, questions
 from tests.factories import NOON, InstrumentFactory, PhotographFactory
@@ -26,7 +26,7 @@ P = Place
             [
                 Question("Neck and action", "not measured: action at the twelfth fret", "measurements"),
                 Question("Weight", "not measured: weight", "measurements"),
-                Question("Sound", "nothing lets a buyer hear it", "setup"),
+                Question("Sound", "nothing lets a buyer hear it", "recordings"),
             ],
         ),
         (
@@ -84,6 +84,19 @@ def test_a_record_answers_one_after_the_other() -> None:
     Provenance.objects.create(instrument=piece, kind="made", when="1931", public="At the works.")
     left = [question.topic for question in buyers_questions(piece)]
     assert left == ["Neck and action", "Frets", "Weight", "Other measurements"]
+
+
+@pytest.mark.django_db
+def test_a_recording_that_is_ready_answers_for_the_sound() -> None:
+    piece = InstrumentFactory()
+    row = Recording.objects.create(
+        instrument=piece, what="sound", original_name="a.wav", suffix="wav", bytes=1, received_at=NOON
+    )
+    assert "Sound" in [question.topic for question in buyers_questions(piece)]
+    Recording.objects.filter(pk=row.pk).update(state="ready", seconds=1)
+    assert "Sound" not in [question.topic for question in buyers_questions(piece)]
+    Recording.objects.filter(pk=row.pk).update(state="off")
+    assert "Sound" in [question.topic for question in buyers_questions(piece)]
 
 
 @pytest.mark.django_db

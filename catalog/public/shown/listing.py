@@ -12,6 +12,7 @@ from catalog.public.shown.originality import Originality, originality
 from catalog.public.shown.papers import ShownPaper, papers
 from catalog.public.shown.past import PastEntry, past, past_disagrees
 from catalog.public.shown.pictures import Picture, picture
+from catalog.public.shown.recordings import ShownRecording, host_of, recordings
 from catalog.public.shown.then_and_now import ThenAndNow, then_and_now
 from catalog.public.shown.unusual import UnusualThing, unusual
 from catalog.public.shown.wording import raised
@@ -50,6 +51,7 @@ class Listing:
     provenance_note: str
     papers: list[ShownPaper]
     pictures: list[Picture]
+    recordings: list[ShownRecording]
     waiting: int
 
     @property
@@ -71,6 +73,21 @@ class Listing:
     def report(self) -> str:
         """The address of the report as PDF; empty while the piece is not public."""
         return f"{self.card.address}report.pdf" if self.card.state != Availability.NOT_LISTED else ""
+
+    @property
+    def has_film(self) -> bool:
+        """Whether there is something to be seen besides pictures."""
+        return any(one.film for one in self.recordings)
+
+    @property
+    def has_chapters(self) -> bool:
+        """Whether a recording has chapters to go to."""
+        return any(one.chapters for one in self.recordings)
+
+    @property
+    def hear_host(self) -> str:
+        """Whose address the film elsewhere has."""
+        return host_of(self.hear_at)
 
     @property
     def lead(self) -> Picture | None:
@@ -116,6 +133,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         provenance_note=past_disagrees(instrument),
         papers=papers(instrument.papers.all()),
         pictures=[picture(photograph) for photograph in instrument.ready],
+        recordings=recordings(instrument.recordings.all()),
         waiting=waiting,
     )
 
