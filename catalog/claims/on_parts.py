@@ -1,5 +1,6 @@
 """Claims that rest on what was found part by part, and on the configuration."""
 
+import re
 from collections.abc import Sequence
 
 from catalog.claims.record import DOUBTFUL, TOLD, Judgement, KnownPart, Record, Row, Said, Verdict, listed
@@ -42,6 +43,9 @@ STATES = {
     NOT_EXAMINED: "not examined",
     UNKNOWN: "not known",
 }
+
+CRACK = re.compile(r"\b(?:crack|split)")
+NONE = re.compile(r"\b(?:no|not|none|never|without|free of)\b(?! other| further| more)")
 
 
 def all_original(record: Record, said: Said) -> Judgement:
@@ -140,6 +144,21 @@ def sound_wood(record: Record, said: Said) -> Judgement:
     if not record.with_role(BODY):
         return _nothing("the body")
     return weigh(record.with_role(BODY, NECK), AS_MADE - {REPAIRED} | PUT_ON, frozenset({REPAIRED}))
+
+
+def uncracked(record: Record, said: Said) -> Judgement:
+    """Sound wood, and no finding of body or neck that is written to be cracked or split."""
+    if cracked := [part for part in record.with_role(BODY, NECK) if _cracked(part.written)]:
+        names = listed(part.name for part in cracked)
+        rows = tuple(part.row for part in cracked)
+        return Judgement(Verdict.CONTRADICTED, f"The record writes of a crack: {names}.", rows)
+    return sound_wood(record, said)
+
+
+def _cracked(written: str) -> bool:
+    """Whether a clause speaks of a crack or a split that is there: “no cracks” and “never split” do not."""
+    clauses = re.split(r"[.;,:]", written.lower())
+    return any(CRACK.search(clause) and not NONE.search(clause) for clause in clauses)
 
 
 def converted(record: Record, said: Said) -> Judgement:

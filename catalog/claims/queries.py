@@ -88,8 +88,12 @@ def _parts(instrument: Instrument) -> tuple[KnownPart, ...]:
     known = []
     for part, found in zip(leaf_parts(instrument), parts_of(instrument), strict=True):
         row = findings.get(part.pk)
-        sure = {"certainty": row.certainty, "seen": row.seen} if row else {}
-        known.append(KnownPart(part.slug, found, part.parent.name if part.parent else "", **sure))
+        told = (
+            {"certainty": row.certainty, "seen": row.seen, "written": f"{row.evidence}; {row.note}"}
+            if row
+            else {}
+        )
+        known.append(KnownPart(part.slug, found, part.parent.name if part.parent else "", **told))
     return tuple(known)
 
 

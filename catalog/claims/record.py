@@ -34,13 +34,14 @@ class Row(NamedTuple):
 
 
 class KnownPart(NamedTuple):
-    """A part of the sheet with what was found, how sure that is, and how it was seen."""
+    """A part of the sheet with what was found, how sure that is, how it was seen, and what was written of it."""
 
     slug: str
     found: PartFound
     group: str = ""
     certainty: str = CERTAIN
     seen: str = ""
+    written: str = ""
 
     @property
     def row(self) -> Row:

@@ -156,14 +156,15 @@ CLAIMS = (
     Claim(
         "no-cracks",
         "No cracks",
-        "Supported when body and neck were examined and none of their parts is repaired or refinished; contradicted "
-        "when one is repaired.",
-        on_parts.sound_wood,
+        "Supported when body and neck were examined, none of their parts is repaired or refinished, and none is "
+        "written to be cracked or split; contradicted when one is.",
+        on_parts.uncracked,
     ),
     Claim(
         "sound-wood",
         "No repairs in the wood",
-        "Judged as the claim of no cracks is.",
+        "Supported when body and neck were examined and none of their parts is repaired or refinished; contradicted "
+        "when one is repaired.",
         on_parts.sound_wood,
     ),
     Claim(

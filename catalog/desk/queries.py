@@ -67,9 +67,12 @@ def standing(instrument: Instrument, *, at: datetime) -> Standing:
 
 
 def standing_in_full(instrument: Instrument, *, at: datetime) -> Standing:
-    """The same, with what its texts claim and the record does not carry: a few queries more, for one record."""
+    """The same, with what its texts claim and the record does not carry: a few queries more, for one record.
+
+    A listed piece has them too, since its record may have changed after it was published; a sold one stands as it went.
+    """
     stands = standing(instrument, at=at)
-    if stands.key not in {State.DRAFT, State.WITHDRAWN}:
+    if stands.key == State.SOLD:
         return stands
     return replace(stands, missing=[*stands.missing, *questions_for_publishing(instrument)])
 

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
-from catalog.claims.queries import Reading, open_questions, with_claims
+from catalog.claims.queries import Reading, open_questions, texts_of, with_claims
 from catalog.instruments.models import Instrument
+from catalog.provenance.queries import not_to_be_named
+from catalog.provenance.rules import names_in
 
 
 @dataclass(frozen=True)
@@ -24,12 +26,12 @@ def missing_for_publishing(instrument: Instrument) -> list[Missing]:
 
 
 def questions_for_publishing(instrument: Instrument) -> list[Missing]:
-    """Claims in its texts that the record contradicts, or that need a named source or softer words.
+    """What its texts must not say: a person who has not agreed to be named, a claim that the record does not carry.
 
     Reads the whole record anew, in a fixed number of queries.
     """
     whole = with_claims(Instrument.objects.all()).get(pk=instrument.pk)
-    return [_question(reading) for reading in open_questions(whole)]
+    return [*_named(whole), *(_question(reading) for reading in open_questions(whole))]
 
 
 def stops_publishing(instrument: Instrument) -> list[Missing]:
@@ -37,8 +39,20 @@ def stops_publishing(instrument: Instrument) -> list[Missing]:
     return [*missing_for_publishing(instrument), *questions_for_publishing(instrument)]
 
 
+def _named(instrument: Instrument) -> list[Missing]:
+    """Texts of the record that name somebody of its provenance who has not agreed."""
+    people = not_to_be_named(instrument.provenance.all())
+    return [
+        Missing(f"the {text} names “{name}”, who has not agreed to be named", section, field)
+        for section, field, text, words in texts_of(instrument)
+        for name in dict.fromkeys(name for person in people for name in names_in(words, person))
+    ]
+
+
 def _question(reading: Reading) -> Missing:
-    which = "the record says otherwise" if reading.contradicted else "it needs a named source, or softer words"
+    which = (
+        "the record says otherwise" if reading.contradicted else "it needs a named source, or softer words"
+    )
     return Missing(f"the {reading.text} says “{reading.found.words}”: {which}", "claims", reading.place)
 
 

@@ -370,3 +370,20 @@ def test_a_whole_and_dated_piece_has_none() -> None:
     unseen = record(of=dict.fromkeys([slug for slug, *_ in SHEET], "not-examined"))
     assert guarantee_exceptions(unseen) == ["No date of make is given.", "No part of it has been examined."]
     assert guarantee_exceptions(Record()) == guarantee_exceptions(unseen)
+
+
+@pytest.mark.parametrize(
+    ("written", "verdict"),
+    [
+        ("Old surface; no cracks", Verdict.SUPPORTED),
+        ("Never split, free of cracks", Verdict.SUPPORTED),
+        ("A hairline crack by the bridge", Verdict.CONTRADICTED),
+        ("Split at the edge; no repairs", Verdict.CONTRADICTED),
+        ("No other cracks", Verdict.CONTRADICTED),
+        ("", Verdict.SUPPORTED),
+    ],
+)
+def test_a_crack_that_is_written_down_is_a_crack(written: str, verdict: Verdict) -> None:
+    rim = KnownPart("rim", PartFound("Rim", "original", "body"), "Pot", written=written)
+    neck = KnownPart("neck", PartFound("Neck", "original", "neck"), "Neck")
+    assert judge("no-cracks", Record(parts=(rim, neck))).verdict == verdict

@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.models import Finding, Instrument
+from catalog.models import Finding, Instrument, Provenance
 from inquiries.models import Hold
 from shop.models import Entry, User
 from tests.factories import InquiryFactory, InstrumentFactory, PhotographFactory
@@ -182,3 +182,37 @@ def test_published_again_it_keeps_its_first_day(helpers_desk: Client) -> None:
     helpers_desk.post(address("publish", instrument))
     now = Instrument.objects.get(pk=instrument.pk)
     assert (now.state, now.listed_at) == ("listed", first)
+
+
+def test_a_text_that_names_who_has_not_agreed_stops_publishing(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    owned = Provenance.objects.create(
+        instrument=instrument, kind="owned", when="1950", public="A player.", person="Orla Fennick"
+    )
+    Instrument.objects.filter(pk=instrument.pk).update(story="Bought by Fennick for the band.")
+    page = helpers_desk.post(address("publish", instrument)).content.decode()
+    assert "the story names “Fennick”, who has not agreed to be named" in page.lower().replace(
+        "fennick", "Fennick"
+    )
+    assert state(instrument) == "draft"
+    Provenance.objects.filter(pk=owned.pk).update(consent_on=timezone.localdate(), consent_how="By letter.")
+    helpers_desk.post(address("publish", instrument))
+    assert state(instrument) == "listed"
+
+
+def test_a_listed_piece_whose_record_changed_says_what_it_can_no_longer_carry(helpers_desk: Client) -> None:
+    instrument = ready_piece()
+    Finding.objects.create(
+        instrument=instrument,
+        part=instrument.kind.parts.get(slug="tuners"),
+        state="original",
+        seen="eye",
+        examined_at=timezone.now(),
+    )
+    Instrument.objects.filter(pk=instrument.pk).update(story="It has its original tuners.")
+    helpers_desk.post(address("publish", instrument))
+    assert state(instrument) == "listed"
+    overview = address("record", instrument)
+    assert "what the record does not carry" not in helpers_desk.get(overview).content.decode()
+    instrument.findings.filter(part__slug="tuners").update(state="later")
+    assert "what the record does not carry" in helpers_desk.get(overview).content.decode()
