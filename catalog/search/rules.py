@@ -15,7 +15,9 @@ LONGEST = 60  # characters of a word
 MOST_ASKED = 8  # words of a search that are looked at
 PREFIX_FROM = 3  # characters from which a beginning finds the whole word
 NEAR_FROM = 4  # characters from which a typing error is forgiven
+LONG_FROM = 7  # characters from which two are
 ALIKE = 0.45
+FAINTLY_ALIKE = 0.2
 SOMEWHAT_ALIKE = 0.25
 NEAR_AT_MOST = 8
 
@@ -75,17 +77,20 @@ def likeness(one: str, other: str) -> float:
     return shared / (len(mine) + len(theirs) - shared)
 
 
-def one_slip(one: str, other: str) -> bool:
-    """Whether one letter too many, too few, another one, or two that changed places lie between the words."""
-    if one == other or abs(len(one) - len(other)) > 1:
-        return False
-    start = next((n for n, pair in enumerate(zip(one, other, strict=False)) if pair[0] != pair[1]), None)
-    if start is None:
-        return True
-    a, b = one[start:], other[start:]
-    if len(a) != len(b):
-        return a[1:] == b or a == b[1:]
-    return a[1:] == b[1:] or (a[:2] == b[1::-1] and a[2:] == b[2:])
+def slips(one: str, other: str) -> int:
+    """How many slips lie between two words: a letter too many, too few, another one, or two that changed places.
+
+    Optimal string alignment, after Damerau (1964): no letter is moved twice.
+    """
+    before, row = [0] * (len(other) + 1), list(range(len(other) + 1))
+    for i, mine in enumerate(one, 1):
+        before, last, row = row, before, [i]
+        for j, theirs in enumerate(other, 1):
+            cost = min(before[j] + 1, row[j - 1] + 1, before[j - 1] + (mine != theirs))
+            if i > 1 and j > 1 and mine == other[j - 2] and one[i - 2] == theirs:
+                cost = min(cost, last[j - 2] + 1)
+            row.append(cost)
+    return row[-1]
 
 
 def same(asked: str, said: str) -> bool:
@@ -109,7 +114,10 @@ def near(asked: str, said: str) -> float:
     if not (can_be_mistyped(asked) and said.isalpha() and len(said) >= PREFIX_FROM):
         return 0
     alike = likeness(asked, said)
-    return alike if alike >= ALIKE or one_slip(asked, said) else 0
+    forgiven = 2 if len(asked) >= LONG_FROM and alike >= FAINTLY_ALIKE else 1
+    if alike >= ALIKE or (abs(len(asked) - len(said)) <= forgiven and slips(asked, said) <= forgiven):
+        return alike
+    return 0
 
 
 def answers(asked: str, candidates: Iterable[str]) -> dict[str, int]:

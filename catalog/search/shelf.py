@@ -12,6 +12,7 @@ from decimal import Decimal
 from threading import Lock
 from typing import Any, NamedTuple
 
+from catalog.instruments.addresses import maker_places
 from catalog.instruments.models import Configuration, Instrument, Kind, Maker
 from catalog.search.bits import all_below, bits_at, slices_of
 from catalog.search.models import Edition
@@ -151,9 +152,10 @@ def _names() -> Names:
     sheets = Configuration.objects.select_related("kind").order_by(
         "kind__position", "kind__name", "position", "pk"
     )
+    slugs = maker_places().slugs
     return Names(
         kinds={kind.pk: Choice(kind.slug, kind.plural) for kind in Kind.objects.all()},
-        makers={maker.pk: Choice(maker.slug, maker.name) for maker in Maker.objects.order_by("name")},
+        makers={maker.pk: Choice(slugs[maker.pk], maker.name) for maker in Maker.objects.order_by("name")},
         configurations={
             row.pk: Choice(f"{row.kind.slug}.{row.slug}", row.name, row.kind.name) for row in sheets
         },
