@@ -16,7 +16,7 @@ from catalog.instruments.models import Instrument, Maker, Model
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.pricing.queries import indexes_in_use
 from catalog.public import maker_queries as find
-from catalog.public.queries import PAGE_LENGTH, cards
+from catalog.public.queries import PAGE_LENGTH, cards, first_cards
 from catalog.public.shown import makers as shown
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.makers import MakerPage, ModelPage, Pieces
@@ -118,4 +118,4 @@ def _sold_page(request: HttpRequest, model: Model) -> Page[Instrument]:
 
 
 def _cards(instruments: InstrumentQuerySet, most: int, at: datetime) -> list[Card]:
-    return [card(row) for row in cards(instruments, at=at)[:most]]
+    return [card(row) for row in first_cards(instruments, most, at=at)]

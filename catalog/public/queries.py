@@ -3,20 +3,22 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from django.db.models import Prefetch
+from django.db.models import Exists, Prefetch
 
 from catalog.instruments.availability import annotated
 from catalog.instruments.models import Instrument
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.originality.queries import with_word
 from catalog.recordings.models import Recording
+from shop.profile.models import ShopProfile
 
 PAGE_LENGTH = 24
 
 
 def cards(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
-    """Instruments with all that a card shows: names, `taken`, `word` and the photographs (`ready`)."""
-    return annotated(with_word(instruments.named()), at=at).with_lead()
+    """Instruments with all that a card shows: names, `taken`, `word`, `price_told` and the photographs (`ready`)."""
+    telling = Exists(ShopProfile.objects.filter(pk=1, sold_prices=True))
+    return annotated(with_word(instruments.named()), at=at).annotate(price_told=telling).with_lead()
 
 
 def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
@@ -43,6 +45,13 @@ def cards_of(stocks: Sequence[int], *, at: datetime) -> list[Instrument]:
     """Cards of the listed pieces with these stock numbers, in this order."""
     listed = {row.stock_id: row for row in cards(Instrument.objects.listed().filter(stock__in=stocks), at=at)}
     return [listed[stock] for stock in stocks if stock in listed]
+
+
+def first_cards(instruments: InstrumentQuerySet, most: int, *, at: datetime) -> list[Instrument]:
+    """Cards of the first `most` pieces, in their order. Which they are is found before anything is told of them."""
+    keys = list(instruments.values_list("pk", flat=True)[:most])
+    found = {row.pk: row for row in cards(Instrument.objects.filter(pk__in=keys), at=at)}
+    return [found[key] for key in keys]
 
 
 def addresses() -> list[tuple[str, datetime]]:

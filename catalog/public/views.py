@@ -17,6 +17,7 @@ from catalog.public.maker_queries import name_addresses
 from catalog.public.queries import PAGE_LENGTH, addresses, cards, pages
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.listing import listing
+from catalog.public.shown.neighbours import neighbours
 from shop.profile.queries import the_shop
 
 NEWEST = 6
@@ -64,7 +65,14 @@ def answer_with_listing(
     The desk's preview is this same page, with `preview=True` in `more`.
     """
     shown = listing(instrument, waiting=waiting_behind(instrument, at=at))
-    context = {"listing": shown, "scale": scale(), "address": _absolute(request, shown.card.address), **more}
+    beside = neighbours(instrument, at=at)
+    context = {
+        "listing": shown,
+        "beside": beside,
+        "scale": scale(),
+        "address": _absolute(request, shown.card.address),
+        **more,
+    }
     return render(request, "public/listing.html", context)
 
 

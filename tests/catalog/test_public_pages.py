@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from catalog.instruments.addresses import maker_address, model_address
 from catalog.instruments.grades import scale
 from catalog.models import Finding, FoundNumber, Included, Instrument, Measurement, Part, Provenance
 from catalog.search import shelving
@@ -342,8 +343,10 @@ def test_the_site_map_holds_the_public_addresses_and_no_others(client: Client) -
     InstrumentFactory(state="withdrawn")
     tree = ElementTree.fromstring(client.get("/sitemap.xml").text)  # noqa: S314 - our own answer
     places = [place.text for place in tree.iter(f"{SITEMAP}loc")]
-    pages = ["/", "/instruments/", "/sold/", "/about/", "/terms/"]
+    pages = ["/", "/instruments/", "/makers/", "/sold/", "/about/", "/terms/"]
     expected = [*pages, listed.get_absolute_url(), sold.get_absolute_url()]
+    for piece in (listed, sold):
+        expected += [maker_address(piece.maker), model_address(piece.model)]
     assert places == [f"http://testserver{path}" for path in expected]
 
 

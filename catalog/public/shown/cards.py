@@ -54,10 +54,10 @@ def _setout(instrument: Instrument) -> str:
     return f"{kind}, {lowered(now.name)}" if now else kind
 
 
-def _price(instrument: Instrument) -> str:
-    """What a piece went for is between the shop and the buyer, so a sold one has no price."""
+def _price(instrument: Any) -> str:
+    """What a piece went for is between the shop and the buyer; what was asked last is told where the owner wants it."""
+    asked = instrument.asking_price
+    price = str(Money(asked, instrument.currency)) if asked is not None else ""
     if instrument.state == Instrument.State.SOLD:
-        return ""
-    if instrument.asking_price is None:
-        return "Price on request"
-    return str(Money(instrument.asking_price, instrument.currency))
+        return f"Asked: {price}" if price and instrument.price_told else ""
+    return price or "Price on request"
