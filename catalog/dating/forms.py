@@ -37,11 +37,11 @@ class EchoedInput(forms.TextInput):
     def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
         """The text input with what htmx needs; the answer goes into the echo that stands next to it."""
         asks = {
-            "hx-get": f"{reverse('date-understood')}?of={name}",
-            "hx-trigger": "input changed delay:600ms",
-            "hx-target": "next .field-echo",
-            "hx-swap": "innerHTML",
-            "hx-sync": "this:replace",
+            "data-hx-get": f"{reverse('date-understood')}?of={name}",
+            "data-hx-trigger": "input changed delay:600ms",
+            "data-hx-target": "next .field-echo",
+            "data-hx-swap": "innerHTML",
+            "data-hx-sync": "this:replace",
             "autocomplete": "off",
         }
         return super().get_context(name, value, {**asks, **(attrs or {})})

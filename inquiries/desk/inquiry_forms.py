@@ -41,6 +41,10 @@ class NoteForm(EntryForm):
     channel = forms.ChoiceField(label="How", choices=CHANNELS)
     text = forms.CharField(label="What was said", max_length=20_000, widget=forms.Textarea(attrs={"rows": 4}))
 
+    def __init__(self, *args: Any, **options: Any) -> None:
+        # It stands on one page with the answer, and an id is given once to a page.
+        super().__init__(*args, **{"auto_id": "note_%s", **options})
+
 
 class CallerForm(forms.Form):
     """Who calls: a name, and a way to reach them."""

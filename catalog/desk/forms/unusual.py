@@ -183,11 +183,11 @@ def _asking(thing: Thing, ask: str) -> dict[str, str]:
     return {
         "list": f"usual-{thing.prefix}",
         "autocomplete": "off",
-        "hx-get": f"{ask}?of={thing.prefix}",
-        "hx-trigger": "input changed delay:400ms",
-        "hx-include": "closest fieldset",
-        "hx-target": "next .compared",
-        "hx-sync": "this:replace",
+        "data-hx-get": f"{ask}?of={thing.prefix}",
+        "data-hx-trigger": "input changed delay:400ms",
+        "data-hx-include": "closest fieldset",
+        "data-hx-target": "next .compared",
+        "data-hx-sync": "this:replace",
     }
 
 

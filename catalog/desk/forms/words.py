@@ -20,11 +20,11 @@ class ReadForm(RecordForm):
     def __init__(self, instrument: Instrument, data: QueryDict | None, user: User) -> None:
         super().__init__(instrument, data, user)
         self.fields[self.read].widget.attrs |= {
-            "hx-post": reverse("claims-read", args=[instrument.stock_id]),
-            "hx-trigger": "input changed delay:600ms",
-            "hx-target": "#claims-read",
-            "hx-swap": "innerHTML",
-            "hx-sync": "this:replace",
+            "data-hx-post": reverse("claims-read", args=[instrument.stock_id]),
+            "data-hx-trigger": "input changed delay:600ms",
+            "data-hx-target": "#claims-read",
+            "data-hx-swap": "innerHTML",
+            "data-hx-sync": "this:replace",
         }
 
     @property
