@@ -369,6 +369,8 @@ def sample_values(world: World) -> dict[str, Any]:
         "paper-change:token": world.listed.papers.get().token,
         "paper-file:token": world.listed.papers.get().token,
         **recording_samples(world.listed.recordings.get()),
+        "mark": "drawn",
+        "number": 1,
         "width": 400,
         "suffix": "jpg",
         "username": world.owner.username,

@@ -54,7 +54,12 @@ def first_cards(instruments: InstrumentQuerySet, most: int, *, at: datetime) -> 
     return [found[key] for key in keys]
 
 
-def addresses() -> list[tuple[str, datetime]]:
-    """The address of every public instrument with the instant its record last changed, by stock number."""
-    public = Instrument.objects.public().named().order_by("stock_id")
+def many_public() -> int:
+    """How many instruments the public may open."""
+    return Instrument.objects.public().count()
+
+
+def addresses(first: int, last: int) -> list[tuple[str, datetime]]:
+    """The addresses of public instruments from one place to another, by stock number, with when each last changed."""
+    public = Instrument.objects.public().named().order_by("stock_id")[first:last]
     return [(instrument.get_absolute_url(), instrument.changed_at) for instrument in public]

@@ -5,6 +5,7 @@ from typing import Any
 
 from catalog.instruments.availability import Availability
 from catalog.instruments.grades import MEANING
+from catalog.public.shown.bare import Bare, bare
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.dating import Dating, dating
 from catalog.public.shown.guarantee import guarantee_leaves_out
@@ -23,6 +24,7 @@ class Listing:
     """One instrument's page."""
 
     card: Card
+    bare: Bare
     title: str
     kind: str
     maker: str
@@ -105,6 +107,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
     maker = instrument.maker
     return Listing(
         card=card(instrument),
+        bare=bare(instrument),
         title=instrument.title,
         kind=instrument.kind.name,
         maker=maker.name if maker else "",
