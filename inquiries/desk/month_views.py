@@ -13,10 +13,11 @@ from django.views.decorators.http import require_safe
 
 from inquiries.review.chart import draw
 from inquiries.review.queries import ended_between, rows_of, sold, standing_too_long
-from inquiries.review.rules import Line, Month, by_month, figures, guarded, side_by_side
+from inquiries.review.rules import Line, by_month, figures, guarded, side_by_side
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import paid
 from shop.money import Money
+from shop.months import Month
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, owner_only

@@ -5,11 +5,12 @@ from datetime import datetime, timedelta
 from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from catalog.models import Instrument
-from inquiries.review.rules import Amount, Month, Rows, Sold
+from inquiries.review.rules import Amount, Rows, Sold
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE, charged, paid, price_charged, with_rows
 from inquiries.threads.models import Inquiry, Message
+from shop.months import Month
 from shop.profile.models import ShopProfile
 
 Outcome = Sale.Outcome

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from shop.jobs.actions import claim, extend, lease, run
 from shop.jobs.models import Job
+from shop.jobs.rounds import Rounds
 
 log = logging.getLogger("shop.jobs")
 
@@ -18,9 +19,11 @@ IDLE_SECONDS = 0.5
 
 
 def work(stop: threading.Event, *, clock: Callable[[], datetime] = timezone.now) -> None:
-    """Claim and run jobs until `stop` is set; a database that is away for a while is waited for."""
+    """Claim and run jobs, and make the rounds, until `stop` is set; a database that is away is waited for."""
+    rounds = Rounds()
     while not stop.is_set():
         try:
+            rounds.go(at=clock())
             busy = work_one(clock=clock)
         except DatabaseError:
             log.exception("the database did not answer; trying again")

@@ -16,9 +16,10 @@ from catalog.instruments.availability import Availability, annotated, availabili
 from catalog.models import Instrument, Kind
 from inquiries.models import LedgerRow, Sale
 from inquiries.review.queries import rows_of
-from inquiries.review.rules import Month, figures
+from inquiries.review.rules import figures
 from inquiries.sales.queries import facts_of, with_rows
 from shop.models import ShopProfile
+from shop.months import Month
 from tests.demo_fixtures.conftest import NOW
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("shop")]

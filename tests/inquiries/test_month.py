@@ -15,10 +15,11 @@ from pytest_django import DjangoAssertNumQueries
 from catalog.models import Acquisition, Cost, Instrument
 from inquiries.models import Contact, LedgerRow, Message, Sale
 from inquiries.review.queries import rows_of, standing_too_long
-from inquiries.review.rules import Figures, Month, figures
+from inquiries.review.rules import Figures, figures
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold, release_hold, settle
 from shop.models import ShopProfile
+from shop.months import Month
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.conftest import Clock
 from tests.inquiries.steps import ask, closed, delivered, fresh, held, opened, received
