@@ -31,6 +31,7 @@ from demo_fixtures.evidence import load_evidence
 from demo_fixtures.makers import load_makers
 from demo_fixtures.papers import load_papers
 from demo_fixtures.photographs import load_pictures
+from demo_fixtures.recordings import load_recordings
 from demo_fixtures.words import load_answers, load_spoken_lines
 from shop.models import User
 from shop.units import parse_length, parse_mass
@@ -50,6 +51,7 @@ def load_stock(*, owner: User, clock: Clock, say: Callable[[str], object]) -> No
         load_evidence(row, instrument, papers, owner=owner, clock=clock)
         load_answers(row, instrument, owner=owner, clock=clock)
         load_spoken_lines(row, instrument, owner=owner, clock=clock)
+        load_recordings(row, instrument, owner=owner, clock=clock)
         _publish(row, instrument, owner, clock)
 
 
