@@ -15,6 +15,7 @@ class CatalogConfig(AppConfig):
         from catalog.pictures import tasks as pictures  # noqa: F401
         from catalog.recordings import tasks as recordings  # noqa: F401
         from catalog.search.shelving import shelve
+        from catalog.visits import tasks as visits  # noqa: F401
 
         changing.follow_the_history()
         changing.listen(shelve)

@@ -54,6 +54,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # Outside of all that answers, so that a page which was kept ready is counted too.
+    "catalog.visits.middleware.CountViews",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -182,6 +184,8 @@ RECEIVED_DIR = SHOP_DATA / "received"
 # Sound and film: RECORDINGS_DIR holds them as received, private; PLAYED_DIR the copies that the public may play.
 RECORDINGS_DIR = SHOP_DATA / "recordings"
 PLAYED_DIR = SHOP_DATA / "played"
+# Views of the day that runs, thrown away when it is over; what is counted stands in the database.
+VISITS_DIR = SHOP_DATA / "visits"
 MAX_PICTURE_BYTES = environment.whole("SHOP_MAX_PICTURE_MB", 60) * 1024 * 1024
 MAX_PAPER_BYTES = environment.whole("SHOP_MAX_PAPER_MB", 40) * 1024 * 1024
 MAX_RECORDING_BYTES = environment.whole("SHOP_MAX_RECORDING_MB", 1000) * 1024 * 1024

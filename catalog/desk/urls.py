@@ -21,6 +21,7 @@ from catalog.desk.views import (
 )
 from catalog.report.views import record_report
 from catalog.speaking.views import speaker
+from catalog.visits.views import visits
 
 
 class SectionConverter:
@@ -87,6 +88,8 @@ urlpatterns = [
     path("makers/<int:maker>/rename/", makers.maker_rename, name="maker-rename"),
     path("models/<int:model>/", makers.model_sheet, name="model-sheet"),
     path("models/<int:model>/rename/", makers.model_rename, name="model-rename"),
+    path("visits/", visits, name="visits"),
+    path("visits/<str:month>/", visits, name="visits-of"),
     path("indexes/", indexes.indexes, name="indexes"),
     path("indexes/load/", indexes.load, name="index-load"),
     path("kinds/", kinds.kinds, name="kinds"),

@@ -16,6 +16,8 @@ from catalog.instruments.models import Instrument
 from catalog.originality.queries import parts_of, spoken_of
 from catalog.originality.rules import examined
 from catalog.publishing.queries import buyers_questions
+from catalog.visits.queries import looked_at
+from catalog.visits.rules import bars
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 from shop.staff.models import User
@@ -42,8 +44,12 @@ def record(request: DeskRequest, stock: int) -> HttpResponse:
     stands = find_standing(stock, at=timezone.now())
     instrument = stands.instrument
     many, of = examined(parts_of(instrument))
+    seen = looked_at(instrument, last=timezone.localdate())
     context = {
         **record_context(request, stands, ""),
+        "seen": seen,
+        "view_hosts": bars(seen.hosts),
+        "view_days": bars(tuple((day, views) for day, views in reversed(seen.days) if views)),
         "measurements": instrument.measurements.select_related("measure"),
         "examined": f"{many} of {of}",
         "originality": spoken_of(instrument),
