@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from demo_fixtures.clock import Clock
 from demo_fixtures.stock import load_stock
+from demo_fixtures.visits import load_visits
 from demo_fixtures.year import load_year
 from shop.models import ShopProfile, User
 
@@ -30,6 +31,7 @@ def load_shop(*, say: Say) -> None:
     load_stock(owner=owner, clock=clock, say=say)
     say("A year of questions, holds and sales …")
     load_year(read("year.json"), owner=owner, helper=helper, clock=clock)
+    load_visits(clock=clock)
 
 
 def read(name: str) -> Any:

@@ -16,6 +16,7 @@ from catalog.models import (
     ClaimWord,
     Cost,
     DatingEvidence,
+    DayOfViews,
     Feature,
     Finding,
     FoundNumber,
@@ -154,6 +155,7 @@ def fill(instrument: Instrument, owner: User) -> None:
     examine_it(instrument, owner)
     date_it(instrument, owner)
     compare_with_its_model(instrument, owner)
+    DayOfViews.objects.create(instrument=instrument, day=NOON.date(), host="searchsite.example", views=3)
     SpokenLine.objects.create(instrument=instrument, key="condition", position=2, words="x", from_record="x")
     record(instrument, "changed", by=owner, at=NOON, field="floor price", old="x", new="x")
 
