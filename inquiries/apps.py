@@ -10,9 +10,15 @@ class InquiriesConfig(AppConfig):
     verbose_name = "Inquiries"
 
     def ready(self) -> None:
-        """Register jobs, and tell the catalogue how availability is found."""
+        """Register jobs, and tell the catalogue how availability is found and what changes it."""
         from catalog.instruments import availability
+        from catalog.public.depends import watch_of_piece
         from inquiries.sales import hold_actions, queries  # noqa: F401
+        from inquiries.sales.models import Hold, Sale
         from inquiries.threads import actions  # noqa: F401
 
-        availability.register(queries.annotate_availability, queries.count_waiting, queries.taken_at)
+        availability.register(
+            queries.annotate_availability, queries.count_waiting, queries.taken_at, queries.next_turn
+        )
+        watch_of_piece(Hold, {"instrument_id", "state", "starts_at", "until"}, on_card=True)
+        watch_of_piece(Sale, {"instrument_id", "ended_at"}, on_card=True)

@@ -56,6 +56,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     # Outside of all that answers, so that a page which was kept ready is counted too.
     "catalog.visits.middleware.CountViews",
+    "shop.kept.middleware.KeptPages",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -186,6 +187,9 @@ RECORDINGS_DIR = SHOP_DATA / "recordings"
 PLAYED_DIR = SHOP_DATA / "played"
 # Views of the day that runs, thrown away when it is over; what is counted stands in the database.
 VISITS_DIR = SHOP_DATA / "visits"
+# What pages rest on, seen by all processes (shop/kept), and the memory that each process gives to kept pages.
+STAMPS_DIR = SHOP_DATA / "stamps"
+MAX_KEPT_BYTES = environment.whole("SHOP_MAX_KEPT_MB", 32) * 1024 * 1024
 MAX_PICTURE_BYTES = environment.whole("SHOP_MAX_PICTURE_MB", 60) * 1024 * 1024
 MAX_PAPER_BYTES = environment.whole("SHOP_MAX_PAPER_MB", 40) * 1024 * 1024
 MAX_RECORDING_BYTES = environment.whole("SHOP_MAX_RECORDING_MB", 1000) * 1024 * 1024

@@ -37,6 +37,14 @@ hypothesis.settings.load_profile("shop")
 
 
 @pytest.fixture(autouse=True)
+def no_page_is_kept() -> None:
+    """What one test saw is not shown to the next, whose database is another."""
+    from shop.kept.middleware import MEMORY
+
+    MEMORY.forget()
+
+
+@pytest.fixture(autouse=True)
 def kinds_again(request: pytest.FixtureRequest) -> None:
     """Put kinds and claim words back where an earlier test's flush took them (they came with migrations)."""
     if {"transactional_db", "live_server"} & set(request.fixturenames):

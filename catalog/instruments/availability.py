@@ -14,10 +14,12 @@ from catalog.instruments.queries import InstrumentQuerySet
 Annotate = Callable[[InstrumentQuerySet, datetime], InstrumentQuerySet]
 Waiting = Callable[[Instrument, datetime], int]
 Taken = Callable[[datetime], set[int]]
+Turn = Callable[[InstrumentQuerySet, datetime], datetime | None]
 
 _annotate: list[Annotate] = []
 _waiting: list[Waiting] = []
 _taken: list[Taken] = []
+_turn: list[Turn] = []
 
 
 class Availability(StrEnum):
@@ -29,11 +31,12 @@ class Availability(StrEnum):
     NOT_LISTED = "Not listed"
 
 
-def register(annotate: Annotate, waiting: Waiting, taken: Taken) -> None:
+def register(annotate: Annotate, waiting: Waiting, taken: Taken, turn: Turn) -> None:
     """Tell the catalogue how availability and the queue are found (called once, at start)."""
     _annotate[:] = [annotate]
     _waiting[:] = [waiting]
     _taken[:] = [taken]
+    _turn[:] = [turn]
 
 
 def annotated(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
@@ -44,6 +47,11 @@ def annotated(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQue
 def taken_at(at: datetime) -> set[int]:
     """The keys of all instruments on which a hold or an open sale stands at `at`: `taken`, asked the other way."""
     return _taken[0](at)
+
+
+def next_turn(instruments: InstrumentQuerySet, *, at: datetime) -> datetime | None:
+    """The first instant after `at` at which a hold on one of these begins or ends by itself; None when none does."""
+    return _turn[0](instruments, at)
 
 
 def waiting_behind(instrument: Instrument, *, at: datetime) -> int:

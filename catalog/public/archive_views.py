@@ -10,13 +10,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from catalog.instruments.models import Instrument
-from catalog.public.archive import Archive
+from catalog.public.archive import LABELS, Archive
+from catalog.public.depends import of_cards
 from catalog.public.queries import PAGE_LENGTH, cards
 from catalog.public.shown.cards import card
 from catalog.search.views import without
+from shop.kept.pages import kept
 
 
 @require_safe
+@kept(depends_on=of_cards, query=[*LABELS, "page"])
 def sold(request: HttpRequest) -> HttpResponseBase:
     """The sold archive, latest first, under the years of sale. An address with empty choices becomes a short one."""
     if "" in [value for _, values in request.GET.lists() for value in values]:

@@ -16,15 +16,18 @@ from catalog.instruments.models import Instrument, Maker, Model
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.pricing.queries import indexes_in_use
 from catalog.public import maker_queries as find
+from catalog.public.depends import of_makers, turn_of_any
 from catalog.public.queries import PAGE_LENGTH, cards, first_cards
 from catalog.public.shown import makers as shown
 from catalog.public.shown.cards import Card, card
 from catalog.public.shown.makers import MakerPage, ModelPage, Pieces
+from shop.kept.pages import kept
 
 SOME = 8  # pieces of each sort on a maker's page; its models and the archive have them all
 
 
 @require_safe
+@kept(depends_on=of_makers)
 def makers_list(request: HttpRequest) -> HttpResponse:
     """Every maker the public may read of, by name."""
     slugs, counts, models = maker_places().slugs, find.counts_by("maker"), find.models_by_maker()
@@ -33,6 +36,7 @@ def makers_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept(depends_on=of_makers, until=turn_of_any)
 def maker_page(request: HttpRequest, maker_slug: str) -> HttpResponseBase:
     """One maker. An old address leads to the one where it stands now."""
     maker, slug = _maker_at(maker_slug)
@@ -42,6 +46,7 @@ def maker_page(request: HttpRequest, maker_slug: str) -> HttpResponseBase:
 
 
 @require_safe
+@kept(depends_on=of_makers, until=turn_of_any, query=["page"])
 def model_page(request: HttpRequest, maker_slug: str, model_slug: str) -> HttpResponseBase:
     """One model. An old address of it or of its maker leads to the one where it stands now."""
     maker, now_maker = _maker_at(maker_slug)

@@ -11,12 +11,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from catalog.public.depends import of_catalogue, turn_of_any
 from catalog.public.forms import RENAMED, CatalogueFilter
 from catalog.public.queries import PAGE_LENGTH, cards_of
 from catalog.public.shown.cards import card
 from catalog.search.narrowing import Band, Narrowed
 from catalog.search.rules import asked_in
 from catalog.search.shelf import the_shelf
+from shop.kept.pages import kept
 from shop.money import Money
 from shop.profile.queries import the_shop
 
@@ -67,6 +69,7 @@ class Finds(Sequence[int]):
 
 
 @require_safe
+@kept(depends_on=of_catalogue, until=turn_of_any, query=[*CatalogueFilter.base_fields, "page"])
 def catalogue(request: HttpRequest) -> HttpResponseBase:
     """What is for sale. An address with empty choices becomes a short one."""
     if "" in [value for _, values in request.GET.lists() for value in values]:
@@ -80,7 +83,7 @@ def catalogue(request: HttpRequest) -> HttpResponseBase:
     chosen = form.chosen
     shown = {
         "form": form,
-        "panel_open": bool(chosen or form.errors),
+        "panel_open": bool(form.errors),
         "parts": [_part(form, narrowed, name) for name in form.CHOSEN_FROM],
         "bands": [
             (_band(band, currency), _band_address(request, band), band.many) for band in narrowed.bands()
@@ -105,7 +108,7 @@ def _part(form: CatalogueFilter, narrowed: Narrowed, name: str) -> Part:
         for place, (choice, many) in enumerate(narrowed.counts(name))
         if many or choice.value == chosen
     ]
-    errors = form.errors.get(name)
+    errors = form.errors.get(name, "")
     says = next((row.says for row in rows if row.checked), "")
     return Part(
         name,

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, Min, OuterRef, Q, QuerySet
 
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.models import Instrument
@@ -59,6 +59,14 @@ def taken_at(at: datetime) -> set[int]:
     running = Hold.objects.filter(runs_at(at)).values_list("instrument", flat=True)
     in_sale = Sale.objects.filter(ended_at__isnull=True).values_list("instrument", flat=True)
     return set(running.order_by().union(in_sale.order_by()))
+
+
+def next_turn(instruments: InstrumentQuerySet, at: datetime) -> datetime | None:
+    """The first instant after `at` at which a hold on one of these begins or ends."""
+    ahead = Hold.objects.filter(state__in=IN_FORCE, instrument__in=instruments.order_by()).aggregate(
+        begins=Min("starts_at", filter=Q(starts_at__gt=at)), ends=Min("until", filter=Q(until__gt=at))
+    )
+    return min((instant for instant in ahead.values() if instant), default=None)
 
 
 def open_sale_of(instrument: Instrument) -> Sale | None:
