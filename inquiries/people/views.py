@@ -7,10 +7,13 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from catalog.public.depends import of_shop
 from inquiries.people.want_actions import remember_want
 from inquiries.people.want_forms import WantForm
 from inquiries.threads.views import client_address
+from shop.kept.pages import kept
 from shop.limits.actions import within_limit
+from shop.own_pages import from_own_pages
 
 MOST = 8  # wishes from one address in one hour
 WINDOW = timedelta(hours=1)
@@ -22,6 +25,7 @@ TOO_MANY = (
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@from_own_pages
 def want(request: HttpRequest) -> HttpResponseBase:
     """Take a wish down. A robot that fills in the hidden field is thanked, and nothing is kept."""
     now = timezone.now()
@@ -47,6 +51,7 @@ def _shown(request: HttpRequest, form: WantForm) -> HttpResponse:
 
 
 @require_safe
+@kept(depends_on=of_shop)
 def want_kept(request: HttpRequest) -> HttpResponse:
     """Thanks, the same for everybody."""
     return render(request, "public/want_kept.html")

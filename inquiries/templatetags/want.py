@@ -6,6 +6,7 @@ from django import template
 from django.utils import timezone
 
 from inquiries.people.want_forms import WantForm
+from inquiries.threads.forms import begun
 
 register = template.Library()
 
@@ -13,4 +14,4 @@ register = template.Library()
 @register.inclusion_tag("public/_want_form.html")
 def want_form(sought: str, narrowing: str) -> dict[str, Any]:
     """A form that begins with what was looked for, in words and as it stood in the address."""
-    return {"form": WantForm(at=timezone.now(), sought=sought, narrowing=narrowing)}
+    return {"form": WantForm(at=begun(timezone.now()), sought=sought, narrowing=narrowing)}

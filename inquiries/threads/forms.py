@@ -99,6 +99,11 @@ def seal(stock: int, *, at: datetime) -> str:
     return signing.Signer(salt=SALT).sign_object([stock, at.timestamp()])
 
 
+def begun(at: datetime) -> datetime:
+    """The beginning of the hour, for a form on a page that is kept for many: the page is the same all that hour."""
+    return at.replace(minute=0, second=0, microsecond=0)
+
+
 def opened_at(sealed: str, stock: int) -> datetime | None:
     """When the form was shown; None for a note that is not ours or belongs to another instrument."""
     try:

@@ -11,9 +11,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.models import Instrument
+from catalog.public.depends import of_shop
 from inquiries.threads.actions import receive_question
 from inquiries.threads.forms import AskForm
+from shop.kept.pages import kept
 from shop.limits.actions import within_limit
+from shop.own_pages import from_own_pages
 
 MOST = 8  # questions from one address in one hour
 WINDOW = timedelta(hours=1)
@@ -27,6 +30,7 @@ GONE = "This piece has been sold meanwhile, so your question was not sent. What 
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@from_own_pages
 def ask(request: HttpRequest, stock: int) -> HttpResponseBase:
     """Take a question. A robot that fills in the hidden field is thanked, and nothing is kept."""
     now = timezone.now()
@@ -75,6 +79,7 @@ def _shown(request: HttpRequest, instrument: Instrument, form: AskForm) -> HttpR
 
 
 @require_safe
+@kept(depends_on=of_shop)
 def asked(request: HttpRequest) -> HttpResponse:
     """Thanks, the same for everybody."""
     return render(request, "public/asked.html")

@@ -391,4 +391,4 @@ def test_lists_ask_as_often_for_a_thousand_as_for_ten(client: Client) -> None:
     assert Instrument.objects.count() == 1000
     assert Inquiry.objects.count() == 4
     assert queries_of_each(client) == few
-    assert max(few) <= 12
+    assert max(few) <= 14

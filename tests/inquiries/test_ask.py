@@ -213,10 +213,33 @@ def test_a_held_piece_offers_the_next_place(client: Client, instrument: Instrume
     assert "Ask, or ask to be next" in client.get(reverse("ask", args=[instrument.stock_id])).text
 
 
-def test_a_form_without_its_token_against_forgery_is_refused(instrument: Instrument) -> None:
-    strict = Client(enforce_csrf_checks=True)
-    assert send(strict, instrument).status_code == 403
-    assert not Inquiry.objects.exists()
+@pytest.mark.parametrize(
+    ("said", "heard"),
+    [
+        ({}, True),  # an old browser, or a careful one
+        ({"Sec-Fetch-Site": "same-origin", "Origin": "null"}, True),
+        ({"Sec-Fetch-Site": "none"}, True),
+        ({"Sec-Fetch-Site": "cross-site"}, False),
+        ({"Sec-Fetch-Site": "same-site", "Origin": "http://testserver"}, False),
+        ({"Origin": "http://testserver"}, True),
+        ({"Origin": "https://elsewhere.example"}, False),
+        ({"Origin": "http://testserver.elsewhere.example"}, False),
+        ({"Origin": "http://testserver:8080"}, False),
+        ({"Origin": "null"}, False),
+        ({"Referer": "http://testserver/instruments/"}, True),
+        ({"Referer": "https://elsewhere.example/?http://testserver/"}, False),
+    ],
+)
+def test_a_form_is_heard_from_our_own_pages_alone(
+    instrument: Instrument, said: dict[str, str], heard: bool
+) -> None:
+    strict = Client(enforce_csrf_checks=True, headers=said)
+    answer = send(strict, instrument)
+    assert answer.status_code == (302 if heard else 403)
+    assert Inquiry.objects.exists() == heard
+    if not heard:
+        assert "sent from a page that is not ours" in answer.text
+    assert not answer.cookies
 
 
 @pytest.mark.parametrize(
