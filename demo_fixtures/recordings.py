@@ -9,7 +9,7 @@ from array import array
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import av
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -107,14 +107,14 @@ def ringing(pitch: float, length: int, tune: Row, chance: random.Random) -> list
 
 def film(tune: Row) -> bytes:
     """The tune with its strings as they swing, as WebM."""
-    heard = played(tune)
+    heard, as_frame = played(tune), cast(Any, av.VideoFrame.from_image)
     out = io.BytesIO()
     with av.open(out, "w", format="webm") as file:
         seen: Any = file.add_stream("libvpx", rate=PICTURES_EACH_SECOND, options=QUICK)
         seen.width, seen.height, seen.pix_fmt = *SIZE, "yuv420p"
         spoken: Any = file.add_stream("libopus", rate=FILM_RATE, layout="mono")
         for place in range(len(heard) * PICTURES_EACH_SECOND // RATE):
-            frame = av.VideoFrame.from_image(_picture(tune, place / PICTURES_EACH_SECOND))
+            frame: Any = as_frame(_picture(tune, place / PICTURES_EACH_SECOND))
             frame.pts, frame.time_base = place, Fraction(1, PICTURES_EACH_SECOND)
             file.mux(seen.encode(frame))
         file.mux(seen.encode(None))

@@ -29,6 +29,7 @@ PIECE = 64 * 1024
 KEPT_LONG = "public, max-age=31536000, immutable"
 KEPT_BRIEFLY = "public, max-age=60"
 NOT_KEPT = "private, no-store"
+GOOD = {200, 206, 304}
 
 
 @require_safe
@@ -42,7 +43,7 @@ def recording(request: HttpRequest, token: str, suffix: str) -> HttpResponseBase
         order(row, at=timezone.now())
         raise Http404
     answer = _answer(request, place, media_type(suffix, film=row.film))
-    answer["Cache-Control"] = KEPT_LONG if public else NOT_KEPT
+    answer["Cache-Control"] = KEPT_LONG if public and answer.status_code in GOOD else NOT_KEPT
     return answer
 
 
@@ -100,7 +101,7 @@ def _answer(request: HttpRequest, place: Path, kind: str) -> HttpResponseBase:
     answer: HttpResponseBase | None = get_conditional_response(request, etag, changed)
     if answer is None:
         answer = _whole_or_part(request, place, facts.st_size, etag, http_date(changed), kind)
-    if answer.status_code in {200, 206, 304}:
+    if answer.status_code in GOOD:
         answer["ETag"], answer["Last-Modified"] = etag, http_date(changed)
     answer["Accept-Ranges"] = "bytes"
     return answer

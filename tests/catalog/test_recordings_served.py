@@ -103,6 +103,7 @@ def test_section_15_5_17_what_lies_behind_the_end(client: Client, tune: Recordin
     answer = client.get(tune.address, headers={"Range": header})
     assert answer.status_code == 416
     assert answer["Content-Range"] == f"bytes */{len(served(tune))}"
+    assert "no-store" in answer["Cache-Control"]
     assert answer.content == b""
 
 
