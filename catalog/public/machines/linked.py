@@ -66,7 +66,7 @@ def piece(listing: Listing, *, shop: ShopProfile, at: Absolute) -> Values:
 def way(trail: Iterable[tuple[str, str]], *, at: Absolute) -> Values:
     """The pages from the front to this one: (name, path) of each."""
     steps = [
-        {"@type": "ListItem", "position": place, "name": name, "item": at(path)}
+        {"@type": "ListItem", "position": place, "name": name, "item": {"@id": at(path)}}
         for place, (name, path) in enumerate(trail, 1)
     ]
     return {"@type": "BreadcrumbList", "itemListElement": steps}
