@@ -92,14 +92,12 @@ def _drawn(shown: Card, shop: str, lead: Image.Image | None) -> Image.Image:
 def _write_words(pen: Pen, shown: Card, shop: str) -> None:
     draw, left, width = pen
     below = _write(pen, f"No. {shown.stock}", MARGIN, _face("source-sans-3", 600, 30), "accent") + 14
-    for size in range(72, 31, -4):
-        name = _face("source-serif-4", 500, size)
-        if len(lines := list(_lines(shown.name, name, width))) * size * 1.15 < HEIGHT * 0.5:
-            break
-    for line in lines:
+    name = _face_of_name(shown.name, width)
+    for line in _lines(shown.name, name, width):
         below = _write(pen, line, below, name, "ink")
-    if shown.made:
-        _write(pen, shown.made, below + 12, _face("source-serif-4-italic", 400, 36), "ink-soft")
+    date, below = _face("source-serif-4-italic", 400, 36), below + 12
+    for line in _lines(shown.made, date, width):
+        below = _write(pen, line, below, date, "ink-soft")
     draw.line((left, HEIGHT - 112, left + width, HEIGHT - 112), _colour("hairline-strong"), 1)
     _write(pen, shop, HEIGHT - 96, _fitting(shop, width), "ink")
 
@@ -109,6 +107,16 @@ def _write(pen: Pen, text: str, top: int, face: ImageFont.FreeTypeFont, colour: 
     draw, left, _ = pen
     draw.text((left, top), text, font=face, fill=_colour(colour))
     return top + round(face.size * 1.15)
+
+
+def _face_of_name(name: str, width: int) -> ImageFont.FreeTypeFont:
+    """The largest in which the name keeps to the upper half and no word of it stands out."""
+    for size in range(72, 31, -4):
+        face = _face("source-serif-4", 500, size)
+        lines = list(_lines(name, face, width))
+        if len(lines) * size * 1.15 < HEIGHT / 2 and all(face.getlength(line) <= width for line in lines):
+            break
+    return face
 
 
 def _fitting(text: str, width: int) -> ImageFont.FreeTypeFont:
