@@ -8,6 +8,7 @@ from catalog.public.shown.originality import originality
 from catalog.public.shown.papers import papers
 from catalog.public.shown.past import past
 from catalog.public.shown.pictures import picture
+from catalog.public.shown.recordings import recordings
 from catalog.public.shown.unusual import unusual
 from catalog.search.rules import said_in
 
@@ -52,6 +53,8 @@ def _listed(instrument: Any) -> Iterator[str]:
     for photograph in instrument.ready:
         shown = picture(photograph)
         yield from (shown.view, shown.caption)
+    for recording in recordings(instrument.recordings.all()):
+        yield from (recording.title, *recording.said)
 
 
 def _originality(instrument: Any) -> Iterator[str]:

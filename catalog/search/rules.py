@@ -23,9 +23,12 @@ NEAR_AT_MOST = 8
 
 # Words that say nothing by themselves: a search need not find them, and the body of a page is read without them.
 LITTLE = frozenset({
-    "a", "an", "and", "are", "as", "at", "be", "been", "but", "by", "for", "from", "had", "has", "have", "in",
-    "into", "is", "it", "its", "no", "not", "of", "on", "or", "s", "so", "that", "the", "their", "then", "there",
-    "this", "to", "was", "we", "were", "which", "with",
+    "a", "all", "also", "an", "and", "any", "are", "as", "at", "be", "been", "both", "but", "by", "each", "either",
+    "every", "for", "from", "had", "has", "have", "he", "her", "here", "him", "his", "how", "if", "in", "into", "is",
+    "it", "its", "more", "most", "much", "no", "nor", "not", "of", "on", "one", "only", "or", "other", "our", "out",
+    "over", "s", "she", "so", "some", "such", "than", "that", "the", "their", "them", "then", "there", "they",
+    "this", "to", "very", "was", "we", "were", "what", "when", "where", "which", "who", "will", "with", "would",
+    "you", "your",
 })  # fmt: skip
 
 
