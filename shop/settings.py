@@ -171,7 +171,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if SHOP_MODE == "test"
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "shop.sheets.ShopFiles"
     },
 }
 WHITENOISE_USE_FINDERS = SHOP_MODE == "test"
