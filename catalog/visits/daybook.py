@@ -13,7 +13,7 @@ import secrets
 import shutil
 import tempfile
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from hashlib import blake2b
 from pathlib import Path
@@ -34,8 +34,11 @@ class DayBook:
         self._noted: set[bytes] = set()
         self._lock = threading.Lock()
 
-    def note(self, day: date, stock: int, host: str, visitor: str) -> None:
-        """Note a view, unless this visitor has been noted at this listing today. Raises OSError on a full disk."""
+    def note(self, day: date, stock: int, visitor: str, *, host: Callable[[], str]) -> None:
+        """Note a view, unless this visitor has been noted at this listing today; only then is `host` asked for.
+
+        Raises OSError on a full disk.
+        """
         with self._lock:
             if day != self._day:
                 self._turn_to(day)
@@ -43,7 +46,7 @@ class DayBook:
             if key in self._noted:
                 return
             try:
-                _append(folder_of(self.place, day) / VIEWS, line_of(stock, host, key.hex()))
+                _append(folder_of(self.place, day) / VIEWS, line_of(stock, host(), key.hex()))
             except FileNotFoundError:  # the day was closed, or somebody took the folder away
                 self._day = None
                 return

@@ -2,28 +2,38 @@
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from ipaddress import ip_address
-from typing import TypeVar
+from typing import Protocol, TypeVar
 from urllib.parse import urlsplit
 
 from crawleruseragents import is_crawler
 
 ANSWERED = (200, 304)
 FETCHED_AHEAD = ("Sec-Purpose", "Purpose", "X-Purpose", "X-Moz")
+ASKED_OF = ("DNT", "Sec-GPC", "Sec-Fetch-Dest", "User-Agent", *FETCHED_AHEAD)
 AHEAD = ("prefetch", "prerender", "preview")
 HOST = re.compile(r"(?=.{1,253}\Z)(?:[a-z0-9_](?:[a-z0-9_-]*[a-z0-9_])?\.)+[a-z][a-z0-9-]*[a-z0-9]")
 LINE = re.compile(r"([1-9][0-9]{0,17}) (\S+) ([0-9a-f]{32})")
 NO_HOST = "-"
 
 Key = tuple[int, str]
+
+
+class Headers(Protocol):
+    """What a request says of itself."""
+
+    def get(self, name: str, default: str = "") -> str:
+        """The words of one header; `default` when it was not sent."""
+
+
 Name = TypeVar("Name")
 
 
-def is_a_view(method: str, status: int, headers: Mapping[str, str]) -> bool:
+def is_a_view(method: str, status: int, headers: Headers) -> bool:
     """Whether a person who does not mind being counted has looked at the page.
 
     Not counted: anything but a page asked for and answered, also with “not modified” (RFC 9110, 15.4.5); who asks
@@ -41,15 +51,15 @@ def is_a_view(method: str, status: int, headers: Mapping[str, str]) -> bool:
     )
 
 
-def wants_no_record(headers: Mapping[str, str]) -> bool:
+def wants_no_record(headers: Headers) -> bool:
     """Whether the visitor asks not to be tracked, in either of the two ways."""
     return headers.get("DNT", "").strip() == "1" or headers.get("Sec-GPC", "").strip() == "1"
 
 
-def fetched_ahead(headers: Mapping[str, str]) -> bool:
+def fetched_ahead(headers: Headers) -> bool:
     """Whether a browser fetches the page in case it is wanted; nobody has looked at it yet."""
-    said = " ".join(headers.get(name, "") for name in FETCHED_AHEAD).lower()
-    return any(word in said for word in AHEAD)
+    said = "".join([headers.get(name, "") for name in FETCHED_AHEAD]).lower()
+    return bool(said) and any(word in said for word in AHEAD)
 
 
 @lru_cache(maxsize=256)

@@ -152,7 +152,7 @@ def test_not_modified_is_a_look_too(visitor: Visitor, piece: Instrument, rf: Any
 def test_a_full_disk_never_holds_up_a_page(
     visitor: Visitor, piece: Instrument, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(*given: object) -> None:
+    def full(*given: object, **more: object) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(DayBook, "note", full)
@@ -234,27 +234,27 @@ def test_nothing_of_a_visitor_is_anywhere(visitor: Visitor, piece: Instrument) -
 
 def test_a_mark_cannot_be_made_again_without_the_salt(tmp_path: Path) -> None:
     for name in ("first", "second"):
-        DayBook(tmp_path / name).note(DAY, 147, "", f"{ADDRESS} {PHONE}")
+        DayBook(tmp_path / name).note(DAY, 147, f"{ADDRESS} {PHONE}", host=str)
     book = DayBook(tmp_path / "first")
-    book.note(DAY, 148, "", f"{ADDRESS} {PHONE}")
-    book.note(DAY + timedelta(days=1), 147, "", f"{ADDRESS} {PHONE}")
+    book.note(DAY, 148, f"{ADDRESS} {PHONE}", host=str)
+    book.note(DAY + timedelta(days=1), 147, f"{ADDRESS} {PHONE}", host=str)
     marks = [line.split()[2] for file in tmp_path.rglob("views") for line in file.read_text().splitlines()]
     assert len(set(marks)) == 4, "another salt, another piece, another day: another mark"
 
 
 def test_a_folder_taken_away_is_begun_anew(tmp_path: Path) -> None:
     book = DayBook(tmp_path)
-    book.note(DAY, 147, "", "x")
+    book.note(DAY, 147, "x", host=str)
     for file in folder_of(tmp_path, DAY).iterdir():
         file.unlink()
     folder_of(tmp_path, DAY).rmdir()
-    book.note(DAY, 147, "", "y")
-    book.note(DAY, 147, "", "z")
+    book.note(DAY, 147, "y", host=str)
+    book.note(DAY, 147, "z", host=str)
     assert len(lines_of(folder_of(tmp_path, DAY))) == 1
 
 
 def test_the_book_is_for_the_shop_alone(tmp_path: Path) -> None:
-    DayBook(tmp_path).note(DAY, 147, "", "x")
+    DayBook(tmp_path).note(DAY, 147, "x", host=str)
     folder = folder_of(tmp_path, DAY)
     assert [file.stat().st_mode & 0o077 for file in (folder, *folder.iterdir())] == [0, 0, 0]
 
@@ -266,7 +266,7 @@ from pathlib import Path
 from catalog.visits.daybook import DayBook
 book = DayBook(Path(sys.argv[1]))
 for number in range(int(sys.argv[2])):
-    book.note(date(2026, 6, 10), 147, "forum.example", f"visitor {number}")
+    book.note(date(2026, 6, 10), 147, f"visitor {number}", host=lambda: "forum.example")
     print(number, flush=True)
 """
 
@@ -399,3 +399,13 @@ def test_the_month_of_the_owner_leads_there(client: Client, db: None) -> None:
     ShopFactory()
     client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
     assert "What was looked at" in client.get("/desk/month/").content.decode()
+
+
+def test_a_page_that_was_kept_ready_is_counted_again_for_another_visitor(
+    visitor: Visitor, piece: Instrument
+) -> None:
+    first, second = visitor.look(piece), visitor.look(piece, address="203.0.113.78")
+    assert first.content == second.content
+    tag = second["ETag"]
+    assert visitor.look(piece, address="203.0.113.79", HTTP_IF_NONE_MATCH=tag).status_code == 304
+    assert visitor.noted() == Counter({(piece.stock_id, ""): 3})
