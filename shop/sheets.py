@@ -31,7 +31,7 @@ def shortened(sheet: str) -> str:
     return packed.replace(";}", "}").strip()
 
 
-class ShopFiles(CompressedManifestStaticFilesStorage):
+class ShopFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # whitenoise publishes no types
     """Static files with a hash in their names, packed beforehand; style sheets gathered and shortened first."""
 
     def post_process(
