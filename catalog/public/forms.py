@@ -17,6 +17,7 @@ SORTS = [
     ("price-falling", "Price, highest first"),
 ]
 BEST = ("best", "Best match first")
+UNKNOWN = "“%(value)s” cannot be chosen here now, so the list is as without it."
 
 
 class CatalogueFilter(forms.Form):
@@ -56,6 +57,8 @@ class CatalogueFilter(forms.Form):
         for name in self.CHOSEN_FROM:
             self._offer(name, [(choice.value, choice.says) for choice in choices_of(shelf, name)])
         self._offer("sort", [BEST, *SORTS])
+        for name in (*self.CHOSEN_FROM, "sort"):
+            self.fields[name].error_messages["invalid_choice"] = UNKNOWN
 
     def clean(self) -> dict[str, Any]:
         """A price band runs upwards."""
