@@ -15,6 +15,10 @@ from catalog.pictures.intake import open_picture
 
 WIDTHS = (400, 800, 1600)
 SUFFIXES = ("avif", "webp", "jpg")
+# The detail is for looking closer: one print more, made when somebody does.
+DETAIL_WIDTH, DETAIL_HEIGHT = 3200, 6400
+DETAIL: dict[str, Any] = {"format": "WEBP", "quality": 82, "method": 2, "exif": b""}
+SIDEWAYS = {5, 6, 7, 8}  # the orientations in EXIF that lie on their side
 
 # AVIF at speed 8 keeps one 24-megapixel photograph near a second on two cores. For many at once a third of
 # the work is enough, with files a sixth larger.
@@ -44,13 +48,37 @@ def print_path(token: str, width: int, suffix: str) -> Path:
     return Path(settings.PRINTS_DIR) / token[:2] / f"{token}-{width}.{suffix}"
 
 
+def detail_path(token: str) -> Path:
+    """Where the detail lies."""
+    return Path(settings.PRINTS_DIR) / token[:2] / f"{token}-detail.webp"
+
+
+def has_detail(original: Path) -> bool:
+    """Whether an original has more in it than its widest print, as far as its head tells; nothing is decoded."""
+    with open_picture(original) as picture:
+        lies = picture.getexif().get(0x0112) in SIDEWAYS
+        width, height = (picture.height, picture.width) if lies else picture.size
+    return _detail_width(width, height) > WIDTHS[-1]
+
+
+def make_detail(original: Path, token: str) -> None:
+    """Decode the original and write the detail. Raises OSError or ValueError when it cannot be decoded."""
+    whole = _upright(original, DETAIL_WIDTH)
+    _write(encoded(_at_width(whole, _detail_width(*whole.size)), DETAIL), detail_path(token))
+
+
+def _detail_width(width: int, height: int) -> int:
+    """As wide as a detail may be, and never so that it is taller than a detail may be."""
+    return min(width, DETAIL_WIDTH, width * DETAIL_HEIGHT // height)
+
+
 def make_prints(original: Path, token: str, *, many: bool = False) -> Prints:
     """Decode the original once and write every print. Raises OSError or ValueError when it cannot be decoded.
 
     Each file is written beside its place and moved there, so making them again is harmless. `many`
     trades a little size for speed, when a whole stock is loaded at once.
     """
-    largest = _upright(original)
+    largest = _upright(original, WIDTHS[-1])
     widths = sorted({min(width, largest.width) for width in WIDTHS})
     scaled, wider = {}, largest
     for width in reversed(widths):
@@ -65,15 +93,15 @@ def make_prints(original: Path, token: str, *, many: bool = False) -> Prints:
     return Prints(largest.width, largest.height, widths)
 
 
-def _upright(original: Path) -> Image.Image:
+def _upright(original: Path, most: int) -> Image.Image:
     with open_picture(original) as picture:
         # A JPEG is decoded at the smallest scale that still holds the widest print, upright or not.
-        picture.draft("RGB", (WIDTHS[-1], WIDTHS[-1]))
+        picture.draft("RGB", (most, most))
         picture.load()
         profile = picture.info.get("icc_profile")
         turned = ImageOps.exif_transpose(picture)
-    if turned.width > WIDTHS[-1]:
-        turned = turned.resize(_fit(turned, WIDTHS[-1]), Image.Resampling.LANCZOS)
+    if turned.width > most:
+        turned = turned.resize(_fit(turned, most), Image.Resampling.LANCZOS)
     return _bare(_in_srgb(turned, profile))
 
 

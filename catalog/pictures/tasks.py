@@ -5,7 +5,7 @@ from datetime import datetime
 from catalog.instruments.actions import touch
 from catalog.pictures.intake import original_path
 from catalog.pictures.models import Photograph
-from catalog.pictures.prints import Prints, make_prints
+from catalog.pictures.prints import Prints, detail_path, has_detail, make_detail, make_prints
 from shop.jobs.actions import Finish, task
 
 
@@ -23,6 +23,18 @@ def prepare(photograph: int) -> Finish | None:
     except (OSError, ValueError, SyntaxError):
         return lambda at: _refuse(row)
     return lambda at: _ready(row, prints, at=at)
+
+
+@task
+def look_closer(photograph: int) -> Finish | None:
+    """Make the detail of one photograph, if it is still there and has one."""
+    row = Photograph.objects.filter(pk=photograph, state=Photograph.State.READY).first()
+    if row is None or detail_path(row.token).exists():
+        return None
+    original = original_path(row.sha256, row.suffix)
+    if has_detail(original):
+        make_detail(original, row.token)
+    return None
 
 
 def _ready(row: Photograph, prints: Prints, *, at: datetime) -> None:

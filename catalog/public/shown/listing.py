@@ -12,7 +12,7 @@ from catalog.public.shown.guarantee import guarantee_leaves_out
 from catalog.public.shown.originality import Originality, originality
 from catalog.public.shown.papers import ShownPaper, papers
 from catalog.public.shown.past import PastEntry, past, past_disagrees
-from catalog.public.shown.pictures import Picture, picture
+from catalog.public.shown.pictures import Picture, pictures
 from catalog.public.shown.recordings import ShownRecording, host_of, recordings
 from catalog.public.shown.then_and_now import ThenAndNow, then_and_now
 from catalog.public.shown.unusual import UnusualThing, unusual
@@ -135,7 +135,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         provenance=past(instrument),
         provenance_note=past_disagrees(instrument),
         papers=papers(instrument.papers.all()),
-        pictures=[picture(photograph) for photograph in instrument.ready],
+        pictures=pictures(instrument),
         recordings=recordings(instrument.recordings.all()),
         waiting=waiting,
     )

@@ -1,8 +1,14 @@
 """A photograph as a page shows it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
 
 from catalog.pictures.models import Photograph
+from catalog.pictures.prints import WIDTHS
+from catalog.public.shown.wording import lowered
 
 TYPES = {"avif": "image/avif", "webp": "image/webp"}
 MIDDLE = 800  # pixels: the print that is named when a browser knows no srcset
@@ -20,7 +26,8 @@ class Source:
 class Picture:
     """A photograph in every form it is served in; width and height in pixels are those of `src`.
 
-    `token` and `widths` name its prints in the folder.
+    `token` and `widths` name its prints in the folder. `detail` is where a closer look may be had, empty where the
+    widest print shows all. `shows` are the parts whose finding rests on it.
     """
 
     token: str
@@ -34,10 +41,21 @@ class Picture:
     alt: str
     view: str
     caption: str
+    detail: str = ""
+    shows: tuple[str, ...] = ()
 
 
-def picture(photograph: Photograph) -> Picture:
-    """A photograph whose prints are ready."""
+def pictures(instrument: Any) -> list[Picture]:
+    """The photographs of an instrument that came through catalog.public.queries.pages, the lead one first."""
+    parts: dict[int, list[str]] = {}
+    for row in instrument.findings.all():
+        if row.photograph_id:
+            parts.setdefault(row.photograph_id, []).append(lowered(row.part.name))
+    return [picture(photograph, parts.get(photograph.pk, ())) for photograph in instrument.ready]
+
+
+def picture(photograph: Photograph, shows: Iterable[str] = ()) -> Picture:
+    """A photograph whose prints are ready, and the parts for which it is evidence."""
     widths = [int(width) for width in photograph.widths]
     middle = min(widths, key=lambda width: abs(width - MIDDLE))
     return Picture(
@@ -52,6 +70,8 @@ def picture(photograph: Photograph) -> Picture:
         alt=photograph.alt,
         view=photograph.view.name if photograph.view else "",
         caption=photograph.caption,
+        detail=reverse("picture-detail", args=[photograph.token]) if widths[-1] >= WIDTHS[-1] else "",
+        shows=tuple(shows),
     )
 
 
