@@ -89,7 +89,7 @@ def test_a_silent_or_untitled_one_says_what_it_is(client: Client) -> None:
     piece = InstrumentFactory(listed=True)
     add(piece, wav(loudness=(0,)), "secret name.wav")
     page = page_of(client, piece)
-    assert "<b>Sound</b>" in page
+    assert "<h3>Sound <span" in page
     assert 'class="wave"' not in page
     assert "secret name" not in page
 
