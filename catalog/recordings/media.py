@@ -211,14 +211,14 @@ def _frame(given: "InputContainer", film: "Stream", *, at: Fraction) -> "Image":
     """The picture at that second, or the one before it that can be shown by itself, upright."""
     given.seek(int(at * av.time_base), backward=True)
     for frame in given.decode(film):
-        return _upright(frame)
+        return _upright(frame, getattr(film, "sample_aspect_ratio", None))
     raise Damaged
 
 
-def _upright(frame: Any) -> "Image":
-    shape = frame.sample_aspect_ratio if hasattr(frame, "sample_aspect_ratio") else None
+def _upright(frame: Any, shape: Fraction | None) -> "Image":
+    """The frame as it is seen: `shape` is how wide a point of it is for its height, 1 where it is square."""
     picture: Image = frame.to_image()
-    if shape and shape > 0 and shape != 1:
+    if shape and shape != 1:
         picture = picture.resize((max(round(picture.width * shape), 1), picture.height))
     return picture.rotate(frame.rotation, expand=True) if frame.rotation else picture
 

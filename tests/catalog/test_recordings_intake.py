@@ -7,6 +7,7 @@ import os
 import struct
 from collections.abc import Callable
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -263,6 +264,11 @@ def test_a_film_from_a_telephone_stands_upright() -> None:
         assert poster.size == (SIZE[1], SIZE[0])
     with av.open(io.BytesIO(played(recording))) as file:
         assert next(file.decode(video=0)).rotation == -90, "the player is told to turn it"
+
+
+def test_a_film_whose_points_are_not_square_is_seen_as_wide_as_it_is_meant() -> None:
+    recording = prepared(film("mp4", shape=Fraction(4, 3)), "film.mp4")
+    assert (recording.width, recording.height) == (round(SIZE[0] * 4 / 3), SIZE[1])
 
 
 def test_a_photograph_may_stand_before_a_film() -> None:

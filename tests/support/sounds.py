@@ -88,7 +88,11 @@ def sound(name: str, seconds: float = 1.0, tags: dict[str, str] | None = None) -
 
 
 def film(
-    name: str, seconds: int = 1, tags: dict[str, str] | None = None, codings: dict[str, str] | None = None
+    name: str,
+    seconds: int = 1,
+    tags: dict[str, str] | None = None,
+    codings: dict[str, str] | None = None,
+    shape: Fraction = Fraction(1),
 ) -> bytes:
     """A film of one of the kinds in FILMS."""
     form, seen, heard, rate = FILMS[name]
@@ -97,6 +101,7 @@ def film(
         file.metadata.update(tags or {})
         line: Any = file.add_stream(seen, rate=PICTURES_EACH_SECOND, options=codings or {})
         line.width, line.height, line.pix_fmt = *SIZE, "yuv420p"
+        line.codec_context.sample_aspect_ratio = shape
         beside = _sound_line(file, heard, rate) if heard else None
         for place in range(seconds * PICTURES_EACH_SECOND):
             shade = 255 * place // (seconds * PICTURES_EACH_SECOND)
