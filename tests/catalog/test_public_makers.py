@@ -202,7 +202,7 @@ def test_a_models_page_tells_what_is_usual_and_what_it_cost(client: Client, mode
         "$55",
         "without case",
         "Price list, p. 6",
-        "about $825 in the money of 2025, by Index of Dunmere",
+        "About $825 in the money of 2025, by Index of Dunmere.",
         "That is a change of money, not a valuation.",
         "$55 × 300 (2025) ÷ 20 (1926)",
         "The index “Index of Dunmere” runs from 1926 to 2025, so the amount of 1899 stands as it was.",

@@ -14,7 +14,7 @@ from catalog.pricing.rules import NoFigure, figures
 from catalog.public.maker_queries import Counts
 from catalog.public.shown.cards import Card
 from catalog.public.shown.then_and_now import NOT_A_VALUATION, Reckoned, in_money_of_now, reckoned
-from catalog.public.shown.wording import cited
+from catalog.public.shown.wording import cited, raised
 from shop.money import Money
 
 FEW = 12  # lines of a table that stand open on the page
@@ -218,4 +218,4 @@ def _now(year: int, cost: Money, index: PriceIndex | None) -> tuple[str, Reckone
         found = figures(figures_of(index), index.name, year)
     except NoFigure as error:
         return error.message, None
-    return f"{in_money_of_now(cost, found)}, by {index.name}", reckoned(cost, found, index)
+    return f"{raised(in_money_of_now(cost, found))}, by {index.name}.", reckoned(cost, found, index)
