@@ -70,7 +70,7 @@ def test_collected_sheets_are_gathered_hashed_and_packed(tmp_path: Path) -> None
     assert "@import" not in text
     assert "/*" not in text
     assert ".site-header{" in text
-    assert re.search(r"url\(\"\.\./fonts/source-serif-4\.[0-9a-f]{12}\.woff2\"\)", text)
+    assert re.search(r"url\(\"\.\./fonts/shop-serif\.[0-9a-f]{12}\.woff2\"\)", text)
     assert served.with_name(served.name + ".br").exists()
     assert served.with_name(served.name + ".gz").exists()
 

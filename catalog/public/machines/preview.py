@@ -24,6 +24,7 @@ from shop.typesetting import write_once
 WIDTH, HEIGHT = 1200, 630
 MARGIN = 56
 MOST_OF_THE_WIDTH = 640  # pixels that the photograph may take
+REGULAR = 400
 DRAWN_BY = "1"  # another figure when the drawing changes, so that kept ones are not taken for it
 
 Colour = tuple[int, int, int]
@@ -91,11 +92,11 @@ def _drawn(shown: Card, shop: str, lead: Image.Image | None) -> Image.Image:
 
 def _write_words(pen: Pen, shown: Card, shop: str) -> None:
     draw, left, width = pen
-    below = _write(pen, f"No. {shown.stock}", MARGIN, _face("source-sans-3", 600, 30), "accent") + 14
+    below = _write(pen, f"No. {shown.stock}", MARGIN, _face("shop-sans", 600, 30), "accent") + 14
     name = _face_of_name(shown.name, width)
     for line in _lines(shown.name, name, width):
         below = _write(pen, line, below, name, "ink")
-    date, below = _face("source-serif-4-italic", 400, 36), below + 12
+    date, below = _face("shop-serif-italic", REGULAR, 36), below + 12
     for line in _lines(shown.made, date, width):
         below = _write(pen, line, below, date, "ink-soft")
     draw.line((left, HEIGHT - 112, left + width, HEIGHT - 112), _colour("hairline-strong"), 1)
@@ -112,7 +113,7 @@ def _write(pen: Pen, text: str, top: int, face: ImageFont.FreeTypeFont, colour: 
 def _face_of_name(name: str, width: int) -> ImageFont.FreeTypeFont:
     """The largest in which the name keeps to the upper half and no word of it stands out."""
     for size in range(72, 31, -4):
-        face = _face("source-serif-4", 500, size)
+        face = _face("shop-serif", 500, size)
         lines = list(_lines(name, face, width))
         if len(lines) * size * 1.15 < HEIGHT / 2 and all(face.getlength(line) <= width for line in lines):
             break
@@ -121,8 +122,8 @@ def _face_of_name(name: str, width: int) -> ImageFont.FreeTypeFont:
 
 def _fitting(text: str, width: int) -> ImageFont.FreeTypeFont:
     """The shop's name on one line."""
-    sizes = (_face("source-serif-4", 500, size) for size in range(34, 13, -2))
-    return next((face for face in sizes if face.getlength(text) <= width), _face("source-serif-4", 500, 14))
+    sizes = (_face("shop-serif", 500, size) for size in range(34, 13, -2))
+    return next((face for face in sizes if face.getlength(text) <= width), _face("shop-serif", 500, 14))
 
 
 def _lines(text: str, face: ImageFont.FreeTypeFont, width: int) -> Iterator[str]:
@@ -141,7 +142,8 @@ def _lines(text: str, face: ImageFont.FreeTypeFont, width: int) -> Iterator[str]
 
 def _face(name: str, weight: int, size: int) -> ImageFont.FreeTypeFont:
     face = ImageFont.truetype(settings.BASE_DIR / "static" / "fonts" / f"{name}.woff2", size)
-    face.set_variation_by_axes([weight])
+    if weight != REGULAR:  # which a font file is when it is opened; the italic has no other
+        face.set_variation_by_axes([weight])
     return face
 
 
