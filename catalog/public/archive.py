@@ -101,7 +101,7 @@ class Archive:
     def _makers(self) -> list[tuple[str, str, int]]:
         many, slugs = self._counted("maker"), self.places.slugs
         chosen = self.places.key_at(self._value("maker"))
-        makers = Maker.objects.filter(pk__in={*many, chosen} - {None})
+        makers = Maker.objects.filter(pk__in=[key for key in {*many, chosen} if key is not None])
         return [(slugs[row.pk], row.name, many.get(row.pk, 0)) for row in makers]
 
     def _counted(self, name: str) -> dict[int, int]:
