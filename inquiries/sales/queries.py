@@ -36,15 +36,16 @@ def running_hold(instrument: Instrument, *, at: datetime) -> Hold | None:
 
 def queue_of(instrument: Instrument, *, at: datetime) -> list[Hold]:
     """Who waits after the hold or sale that stands at `at`, in order."""
-    waiting = (
-        holds_in_force().filter(instrument=instrument).filter(Q(starts_at__isnull=True) | Q(starts_at__gt=at))
-    )
-    return list(waiting)
+    return list(holds_in_force().filter(_waits_at(at), instrument=instrument))
+
+
+def _waits_at(at: datetime) -> Q:
+    return Q(starts_at__isnull=True) | Q(starts_at__gt=at)
 
 
 def count_waiting(instrument: Instrument, at: datetime) -> int:
     """How many wait after the hold or sale that stands at `at`."""
-    return len(queue_of(instrument, at=at))
+    return Hold.objects.filter(_waits_at(at), instrument=instrument, state__in=IN_FORCE).count()
 
 
 def annotate_availability(instruments: InstrumentQuerySet, at: datetime) -> InstrumentQuerySet:
