@@ -1,6 +1,7 @@
 """The set-up itself: what is pinned, what README promises, what lies at the top of the tree."""
 
 import importlib.metadata
+import json
 import re
 import subprocess
 import tomllib
@@ -100,6 +101,12 @@ def test_this_environment_has_the_pinned_versions() -> None:
     assert installed == pinned()
 
 
+def test_every_tool_that_measures_is_one_exact_version_without_a_lock_file() -> None:
+    tools = json.loads((TOP / "tests/quality/package.json").read_text(encoding="utf-8"))["dependencies"]
+    assert [pin for pin in tools.values() if not re.fullmatch(r"\d+\.\d+\.\d+", pin)] == []
+    assert [name for name in tracked() if name.endswith(("package-lock.json", "npm-shrinkwrap.json"))] == []
+
+
 @pytest.mark.parametrize("command", [START, TEST])
 def test_readme_gives_the_command_on_a_line_of_its_own(command: str) -> None:
     lines = (TOP / "README.md").read_text(encoding="utf-8").splitlines()
@@ -115,7 +122,7 @@ def test_nothing_tracked_is_ignored() -> None:
     assert tracked("--cached", "--ignored", "--exclude-standard") == []
 
 
-@pytest.mark.parametrize("script", [".ci/run", ".ci/check"])
+@pytest.mark.parametrize("script", [".ci/run", ".ci/check", ".ci/quality"])
 def test_script_is_executable_and_well_formed(script: str) -> None:
     assert (TOP / script).stat().st_mode & 0o111
     subprocess.run(["bash", "-n", script], cwd=TOP, check=True)
