@@ -66,6 +66,7 @@ class Shelf:
     falling: list[int]
     choices: dict[str, list[Choice]]
     meant: dict[str, dict[str, int]]
+    former_makers: dict[str, str]
     place_of_stock: dict[int, int] = field(repr=False)
     place_of_instrument: dict[int, int] = field(repr=False)
 
@@ -117,6 +118,7 @@ def read(edition: str) -> Shelf:
         falling=sorted(range(size), key=lambda place: (-_price(rows[place], Decimal("-Infinity")), place)),
         choices=_choices(spoken, meant),
         meant=meant,
+        former_makers=spoken.former,
         place_of_stock={row.stock: place for place, row in enumerate(rows)},
         place_of_instrument={row.instrument: place for place, row in enumerate(rows)},
     )
@@ -141,24 +143,28 @@ def _amounts(rows: list[Row]) -> dict[str, list[tuple[int, int]]]:
 
 
 class Names(NamedTuple):
-    """What kinds, makers and configurations are called, by their keys and in their order."""
+    """What kinds, makers and configurations are called, by their keys and in order; where makers once stood."""
 
     kinds: dict[int, Choice]
     makers: dict[int, Choice]
     configurations: dict[int, Choice]
+    former: dict[str, str]
 
 
 def _names() -> Names:
     sheets = Configuration.objects.select_related("kind").order_by(
         "kind__position", "kind__name", "position", "pk"
     )
-    slugs = maker_places().slugs
+    places = maker_places()
     return Names(
         kinds={kind.pk: Choice(kind.slug, kind.plural) for kind in Kind.objects.all()},
-        makers={maker.pk: Choice(slugs[maker.pk], maker.name) for maker in Maker.objects.order_by("name")},
+        makers={
+            maker.pk: Choice(places.slugs[maker.pk], maker.name) for maker in Maker.objects.order_by("name")
+        },
         configurations={
             row.pk: Choice(f"{row.kind.slug}.{row.slug}", row.name, row.kind.name) for row in sheets
         },
+        former={slug: places.slugs[key] for slug, key in places.former.items() if key in places.slugs},
     )
 
 

@@ -27,9 +27,11 @@ def shelve(instruments: Collection[int]) -> None:
 
     A shelf that has yet to be filled is left to `fill`.
     """
-    if not _concerned(instruments) or not _lock().mark:
+    concerned = [some for some in _lots(instruments, AT_ONCE) if _concerned(some)]
+    if not concerned or not _lock().mark:
         return
-    _shelve(instruments)
+    for some in concerned:
+        _shelve(some)
     _new_mark()
 
 

@@ -15,9 +15,10 @@ from catalog.public.depends import of_catalogue, turn_of_any
 from catalog.public.forms import RENAMED, CatalogueFilter
 from catalog.public.queries import PAGE_LENGTH, cards_of
 from catalog.public.shown.cards import card
+from catalog.public.shown.wording import raised
 from catalog.search.narrowing import Band, Narrowed
 from catalog.search.rules import asked_in
-from catalog.search.shelf import the_shelf
+from catalog.search.shelf import Shelf, the_shelf
 from shop.kept.pages import kept
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -76,8 +77,10 @@ def catalogue(request: HttpRequest) -> HttpResponseBase:
         return redirect(without(request, ""))
     if renamed := RENAMED.get(request.GET.get("originality", "")):
         return redirect(_with(request, "originality", renamed), permanent=True)
-    now, currency = timezone.now(), the_shop().currency
-    form = CatalogueFilter(request.GET, shelf=the_shelf(), currency=currency)
+    shelf, now, currency = the_shelf(), timezone.now(), the_shop().currency
+    if renamed := _renamed_maker(shelf, request.GET.get("maker", "")):
+        return redirect(_with(request, "maker", renamed), permanent=True)
+    form = CatalogueFilter(request.GET, shelf=shelf, currency=currency)
     narrowed = Narrowed(form.shelf, {**form.narrowing, "sort": form.order}, currency=currency, at=now)
     page = Paginator(Finds(narrowed), PAGE_LENGTH).get_page(request.GET.get("page"))
     chosen = form.chosen
@@ -94,10 +97,15 @@ def catalogue(request: HttpRequest) -> HttpResponseBase:
         "looser": [] if narrowed.many else _looser(request, form, now),
         "mistyped": narrowed.text.read_as,
         "unknown": _unknown(request, narrowed),
-        "sought": "; ".join(spoken for _, spoken in chosen),
+        "sought": raised("; ".join(spoken for _, spoken in chosen)),
         "narrowing": request.GET.urlencode(),
     }
     return render(request, "public/catalogue.html", shown)
+
+
+def _renamed_maker(shelf: Shelf, slug: str) -> str:
+    """Where a maker stands now who once stood at this slug; "" for one who stands there, or never did."""
+    return "" if slug in shelf.meant["maker"] else shelf.former_makers.get(slug, "")
 
 
 def _part(form: CatalogueFilter, narrowed: Narrowed, name: str) -> Part:
