@@ -2,6 +2,7 @@
 // Without this module each picture is a link to its largest print.
 const dialog = document.querySelector(".gallery");
 const [stage, caption, count] = ["stage", "caption", "count"].map((name) => dialog.querySelector(`.gallery-${name}`));
+const first = dialog.querySelector("button");
 const plates = [...document.querySelectorAll("figure[id^=picture-]")];
 const details = new Map();
 const fingers = new Map();
@@ -22,6 +23,7 @@ function show(place) {
   sized(copy, "100vw");
   stage.replaceChildren(copy);
   const words = plates[here].querySelector("figcaption")?.cloneNode(true).childNodes ?? [];
+  if (caption.contains(document.activeElement)) first.focus();
   caption.replaceChildren(...words);
   count.textContent = `${here + 1} ${count.dataset.of} ${plates.length}`;
   [scale, x, y] = [1, 0, 0];
@@ -109,17 +111,17 @@ const deeds = {
   close: () => dialog.close(),
   back: () => show(here - 1),
   on: () => show(here + 1),
-  closer: () => zoom(scale * 1.5),
-  farther: () => zoom(scale / 1.5),
+  enlarge: () => zoom(scale * 1.5),
+  reduce: () => zoom(scale / 1.5),
 };
 const keys = {
   ArrowLeft: () => step(-1),
   ArrowRight: () => step(1),
   ArrowUp: () => pan(0, -1),
   ArrowDown: () => pan(0, 1),
-  "+": deeds.closer,
-  "=": deeds.closer,
-  "-": deeds.farther,
+  "+": deeds.enlarge,
+  "=": deeds.enlarge,
+  "-": deeds.reduce,
   0: () => zoom(1),
 };
 
@@ -204,5 +206,6 @@ document.addEventListener("click", (event) => {
   event.preventDefault();
   opener = link;
   dialog.showModal();
+  first.focus();
   show(plates.indexOf(plate));
 });

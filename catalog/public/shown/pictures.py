@@ -44,6 +44,11 @@ class Picture:
     detail: str = ""
     shows: tuple[str, ...] = ()
 
+    @property
+    def heading(self) -> str:
+        """Which view it is, where its caption does not begin with that."""
+        return "" if self.caption.lower().startswith(self.view.lower()) else self.view
+
 
 def pictures(instrument: Any) -> list[Picture]:
     """The photographs of an instrument that came through catalog.public.queries.pages, the lead one first."""
