@@ -30,7 +30,7 @@ ALSO_SHOWN = {
 }
 # Who did what when in the books, which no page shows.
 BOOKS = {
-    "at", "by", "bytes", "changed_at", "created_at", "examined_at", "examined_by", "loaded_by", "received_at",
+    "at", "by", "bytes", "changed_at", "examined_at", "examined_by", "loaded_by", "received_at",
     "received_by", "revision",
 }  # fmt: skip
 LONG_TEXTS = {

@@ -21,6 +21,7 @@ from inquiries.models import Hold
 from inquiries.sales.hold_actions import place_hold, release_hold
 from shop.kept import stamps
 from shop.kept.middleware import MEMORY
+from shop.kept.pages import without_indents
 from shop.profile.queries import the_shop
 from tests.factories import InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory, ShopFactory
 
@@ -79,6 +80,12 @@ def test_each_form_has_its_tag_and_the_tag_is_enough(client: Client, piece: Inst
         assert (had.status_code, had.content, had["ETag"]) == (304, b"", short["ETag"])
         assert (had["Vary"], had["Cache-Control"]) == ("Accept-Encoding", "no-cache")
     assert client.get(path, headers={**BROWSER, "If-None-Match": plain["ETag"]}).status_code == 200
+
+
+def test_indents_are_left_out_and_what_was_written_is_not() -> None:
+    page = b"<p>\n    One\n\n  two\n</p>  \r\n\t<pre>\n  a\n\n  b</pre>\n <textarea>\n  c\n</textarea>\n"
+    kept = b"<p>\nOne\ntwo\n</p>\n<pre>\n  a\n\n  b</pre>\n<textarea>\n  c\n</textarea>\n"
+    assert without_indents(page) == kept
 
 
 def test_head_says_what_get_would_say(client: Client, piece: Instrument) -> None:
