@@ -46,13 +46,16 @@ def no_page_is_kept() -> None:
 
 @pytest.fixture(autouse=True)
 def kinds_again(request: pytest.FixtureRequest) -> None:
-    """Put kinds and claim words back where an earlier test's flush took them (they came with migrations)."""
+    """Put back what came with migrations where an earlier test's flush took it."""
     if {"transactional_db", "live_server"} & set(request.fixturenames):
         request.getfixturevalue("transactional_db")
-        from catalog.models import ClaimWord, Kind
+        from catalog.models import ClaimWord, Kind, PriceIndex
 
         if not Kind.objects.exists():
             import_module("catalog.migrations.0003_five_kinds").add_kinds(apps, None)
+            import_module("catalog.migrations.0006_roles_and_read_dates").give_roles(apps, None)
+        if not PriceIndex.objects.exists():
+            import_module("catalog.migrations.0007_a_price_index").add_index(apps, None)
         if not ClaimWord.objects.exists():
             import_module("catalog.migrations.0008_claim_words").add_words(apps, None)
 
