@@ -12,6 +12,7 @@ import shutil
 import signal
 import subprocess
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -88,7 +89,8 @@ def site(lighthouse: Lighthouse, tmp_path_factory: pytest.TempPathFactory) -> It
 @pytest.fixture(scope="module")
 def listing(site: str) -> str:
     """The address of the first piece of the catalogue."""
-    _, _, body = Browser(int(site.rpartition(":")[2])).ask("GET", "/instruments/")
+    with closing(Browser(int(site.rpartition(":")[2]))) as browser:
+        _, _, body = browser.ask("GET", "/instruments/")
     found = re.search(r'href="(/instruments/\d+-[a-z0-9-]+/)"', body.decode())
     assert found, "the catalogue shows a piece"
     return found[1]
