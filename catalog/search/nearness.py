@@ -73,7 +73,7 @@ def trigram_index() -> migrations.RunPython:
 
     def forwards(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         if editor.connection.vendor == "postgresql":
-            _extend(editor)
+            extend(editor)
             editor.execute(POSTGRES_INDEX)
             return
         for statement in SQLITE:
@@ -89,7 +89,8 @@ def trigram_index() -> migrations.RunPython:
     return migrations.RunPython(forwards, backwards)
 
 
-def _extend(editor: BaseDatabaseSchemaEditor) -> None:
+def extend(editor: BaseDatabaseSchemaEditor) -> None:
+    """Add pg_trgm, unless it is there. Raises ExtensionMissing, which says what to do, when this user may not."""
     with editor.connection.cursor() as cursor:
         cursor.execute("SELECT 1 FROM pg_extension WHERE extname = 'pg_trgm'")
         if cursor.fetchone():
