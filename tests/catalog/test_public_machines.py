@@ -252,7 +252,7 @@ def test_the_feed_tells_what_was_listed_last_first(client: Client) -> None:
 def test_the_feed_keeps_the_rules_of_its_standard(client: Client) -> None:
     """RFC 4287, sections 4.1.1 and 4.1.2: what stands once, and what must be there."""
     for _ in range(3):
-        InstrumentFactory(listed=True, story="Bell\x07 and \x00nothing", listed_at=NOON)
+        InstrumentFactory(listed=True, story="Bell\x07 and \x1fnothing", listed_at=NOON)
     root = ElementTree.fromstring(client.get(reverse("feed")).content)  # noqa: S314 - our own answer
     assert root.tag == f"{ATOM}feed"
     entries = root.findall(f"{ATOM}entry")
