@@ -60,6 +60,7 @@ def kinds_again(request: pytest.FixtureRequest) -> None:
             import_module("catalog.migrations.0008_claim_words").add_words(apps, None)
 
 
+DATABASE = {"db", "transactional_db", "live_server"}
 MARKED_BY_FIXTURE = {"browser": "browser", "new_context": "browser", "postgres_server": "postgres"}
 
 
@@ -69,4 +70,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for fixture, marker in MARKED_BY_FIXTURE.items():
             if fixture in getattr(item, "fixturenames", []):
                 item.add_marker(marker)
+        if not item.get_closest_marker("django_db") and not DATABASE & set(getattr(item, "fixturenames", [])):
+            item.add_marker("apart")
     items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
