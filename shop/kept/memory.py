@@ -9,6 +9,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass, field
 from threading import Lock
 
+from shop.kept.rules import PLAIN
 from shop.kept.stamps import Stamp, Stamps
 
 OF_ONE = 8  # a page larger than this part of all the room is not kept
@@ -17,18 +18,25 @@ OF_HALL = 4  # the part of the room for pages that were asked for once
 
 @dataclass(slots=True)
 class Page:
-    """A page as it was made: its headers, its forms with their tags, and how long it is good."""
+    """A page as it was made: its headers, a mark of its content, and how long it is good.
+
+    `forms` are those that it may be sent in; `packed` holds the ones that somebody has asked for.
+    """
 
     headers: dict[str, str]
-    forms: dict[str, tuple[str, bytes]]
+    mark: str
+    plain: bytes
+    forms: tuple[str, ...] = (PLAIN,)
+    quality: int = 0
+    packed: dict[str, bytes] = field(default_factory=dict)
     rests_on: Stamps = field(default_factory=dict)
     until: float = 0.0
     anything: Stamp | None = None
 
     @property
     def bytes(self) -> int:
-        """The room it takes, with some for what is around it."""
-        return 2000 + sum(len(body) for _, body in self.forms.values())
+        """The room it takes, with some for its packed forms and for what is around it."""
+        return 2000 + len(self.plain) * 3 // 2
 
 
 class Memory:

@@ -7,8 +7,8 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpRespons
 from django.utils import translation
 
 from shop.kept.memory import Memory, Page
-from shop.kept.pages import is_good, page_of
-from shop.kept.rules import best_of, has_it
+from shop.kept.pages import in_form, is_good, page_of
+from shop.kept.rules import PLAIN, best_of, has_it
 
 MEMORY = Memory(settings.MAX_KEPT_BYTES)
 LANGUAGES = "django.middleware.locale.LocaleMiddleware"
@@ -52,8 +52,8 @@ def _is_for_one(answer: HttpResponse) -> bool:
 
 
 def _answer(request: HttpRequest, page: Page) -> HttpResponse:
-    form = best_of(request.META.get("HTTP_ACCEPT_ENCODING", ""), tuple(page.forms))
-    tag, body = page.forms[form]
+    form = best_of(request.META.get("HTTP_ACCEPT_ENCODING", ""), page.forms)
+    tag, body = in_form(page, form)
     answer: HttpResponse
     if has_it(request.META.get("HTTP_IF_NONE_MATCH", ""), tag):
         answer = HttpResponseNotModified()
@@ -65,6 +65,6 @@ def _answer(request: HttpRequest, page: Page) -> HttpResponse:
     answer = HttpResponse(body if request.method == "GET" else b"", headers=page.headers)
     answer.headers["ETag"] = tag
     answer.headers["Content-Length"] = str(len(body))
-    if form != "identity":
+    if form != PLAIN:
         answer.headers["Content-Encoding"] = form
     return answer

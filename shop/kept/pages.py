@@ -23,6 +23,10 @@ LONGEST_QUERY = 300
 LONGEST = timedelta(hours=12)  # a form on a page carries when it was shown, and is taken for a day
 # A page that is kept is packed once, as small as can be; that takes longer than making it. Others are packed quickly.
 KEPT_QUALITY, QUICK_QUALITY = 11, 5
+PACKERS: dict[str, Callable[[bytes, int], bytes]] = {
+    "br": lambda body, quality: bytes(brotli.compress(body, quality=quality)),
+    "gzip": lambda body, quality: gzip.compress(body, min(quality, 9), mtime=0),
+}
 TEXTS = ("text/", "application/xml", "application/atom+xml", "application/json", "image/svg+xml")
 
 # White space around the end of a line; what stands in these two elements is left as it is.
@@ -91,23 +95,31 @@ def _ends(now: datetime, turns: datetime | None, under_way: float | None) -> flo
 
 
 def page_of(answer: HttpResponse, to_keep: ToKeep) -> Page:
-    """The page of an answer that is for everybody, in each form that a browser may take."""
+    """The page of an answer that is for everybody."""
     patch_vary_headers(answer, ["Accept-Encoding"])
     answer["Cache-Control"] = "no-cache"  # a browser may keep it, and asks each time whether it is still good
-    body = bytes(answer.content)
-    if answer.get("Content-Type", "").startswith("text/html"):
+    kind, body = answer.get("Content-Type", ""), bytes(answer.content)
+    if kind.startswith("text/html"):
         body = without_indents(body)
-    headers = {name: value for name, value in answer.items() if name not in {"Content-Length", "ETag"}}
-    mark = hashlib.blake2b(body, digest_size=12).hexdigest()
-    forms = {PLAIN: (f'"{mark}"', body)}
-    if headers.get("Content-Type", "").startswith(TEXTS):
-        short = brotli.compress(body, quality=KEPT_QUALITY if to_keep.kept else QUICK_QUALITY)
-        forms = {
-            "br": (f'"{mark}-br"', short),
-            "gzip": (f'"{mark}-gz"', gzip.compress(body, 9, mtime=0)),
-            **forms,
-        }
-    return Page(headers, forms, to_keep.rests_on, to_keep.until, to_keep.anything)
+    return Page(
+        headers={name: value for name, value in answer.items() if name not in {"Content-Length", "ETag"}},
+        mark=hashlib.blake2b(body, digest_size=12).hexdigest(),
+        plain=body,
+        forms=("br", "gzip", PLAIN) if kind.startswith(TEXTS) else (PLAIN,),
+        quality=KEPT_QUALITY if to_keep.kept else QUICK_QUALITY,
+        rests_on=to_keep.rests_on,
+        until=to_keep.until,
+        anything=to_keep.anything,
+    )
+
+
+def in_form(page: Page, form: str) -> tuple[str, bytes]:
+    """The tag of a page in one form, and its bytes; it is packed when it is first asked for in that form."""
+    if form == PLAIN:
+        return f'"{page.mark}"', page.plain
+    if form not in page.packed:
+        page.packed[form] = PACKERS[form](page.plain, page.quality)
+    return f'"{page.mark}-{form}"', page.packed[form]
 
 
 def without_indents(page: bytes) -> bytes:

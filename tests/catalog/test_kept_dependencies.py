@@ -33,8 +33,8 @@ STREET = [address for address in all_addresses() if not address.route.startswith
 PAGES = [address for address in STREET if hasattr(address.view, "depends_on")]
 # Files with long lives of their own, and forms with the moment at which they were opened.
 NOT_KEPT = {
-    "ask", "want", "listing-report", "listing-preview", "picture", "recording", "recording-captions",
-    "recording-chapters", "recording-poster", "captions", "chapters", "poster",
+    "ask", "want", "listing-report", "listing-preview", "picture", "picture-detail", "recording",
+    "recording-captions", "recording-chapters", "recording-poster",
 }  # fmt: skip
 # Tables that are made from watched ones in the same deed, and the number that a piece is named by.
 DERIVED = {
@@ -123,7 +123,8 @@ def changes(tables: set[str]) -> Iterator[tuple[models.Model, Any, Any]]:
     for model in apps.get_models():
         if model._meta.db_table not in tables - DERIVED:
             continue
-        for row in model._base_manager.order_by("pk")[:2]:
+        # Of the sold piece only what differs from the listed one.
+        for row in model._base_manager.order_by("pk")[: 2 if model is Instrument else 1]:
             for field in model._meta.concrete_fields:
                 if not field.primary_key:
                     yield row, field, another(field, getattr(row, field.attname), row)
@@ -171,7 +172,7 @@ def test_a_page_that_is_left_alone_is_what_it_would_be(
                 books.add(column)
             transaction.set_rollback(True)
     assert missed == []
-    assert tried > 200
+    assert tried > 150
     assert books == set(), "what no page shows stamps nothing"
 
 

@@ -72,7 +72,7 @@ def test_only_addresses_that_a_page_knows_are_kept(query: str, plain: bool) -> N
 
 
 def page(size: int) -> Page:
-    return Page({}, {"identity": ('"x"', b"x" * (size - 2000))})
+    return Page({}, "x", b"x" * ((size - 2000) * 2 // 3))
 
 
 def test_a_memory_holds_no_more_than_it_may_and_forgets_what_was_asked_for_least_lately() -> None:
