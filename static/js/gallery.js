@@ -54,7 +54,8 @@ function draw() {
 
 // `at` stays where it is; it is measured from the middle of the stage.
 function zoom(wanted, at = [0, 0], to = at) {
-  const finest = plates[here].querySelector("a").dataset.detail ? 3200 : 1600;
+  const { dataset, href } = plates[here].querySelector("a");
+  const finest = dataset.detail ? 3200 : parseInt(href.split("/").pop(), 10);
   const next = Math.min(Math.max(wanted, 1), Math.max(finest / fitted()[0], 2));
   x = to[0] - ((at[0] - x) * next) / scale;
   y = to[1] - ((at[1] - y) * next) / scale;

@@ -246,6 +246,7 @@ def test_the_feed_tells_what_was_listed_last_first(client: Client) -> None:
         f"http://testserver{one.get_absolute_url()}" for one in (newer, older)
     ]
     assert "Banjo, five-string" in read.entries[0].summary
+    assert "Rosewood &amp; &lt;pearl&gt;." in read.entries[0].summary, "words, and no markup of their own"
     assert read.feed.updated == read.entries[1].updated == NOON.isoformat()
 
 

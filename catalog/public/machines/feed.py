@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from urllib.parse import urlsplit
 
+from django.template.defaultfilters import linebreaks
 from django.utils.feedgenerator import Atom1Feed
 
 from catalog.public.shown.entries import Entry
@@ -39,7 +40,7 @@ def feed(entries: Iterable[Entry], *, shop: ShopProfile, address: str, at: Calla
         made.add_item(
             title=entry.title,
             link=link,
-            description=entry.says,
+            description=linebreaks(entry.says, autoescape=True),  # RFC 4287, section 3.1.1.2: it is HTML
             unique_id=tag_of(link, entry.listed, f"no.{entry.stock}"),
             pubdate=entry.listed,
             updateddate=entry.changed,
