@@ -17,6 +17,8 @@ SORTS = [
     ("price-falling", "Price, highest first"),
 ]
 BEST = ("best", "Best match first")
+# A line of text, so that what was typed still stands there when it is no amount.
+AMOUNT = forms.TextInput(attrs={"inputmode": "decimal"})
 UNKNOWN = "“%(value)s” cannot be chosen here now, so the list is as without it."
 
 
@@ -33,9 +35,11 @@ class CatalogueFilter(forms.Form):
     originality = forms.ChoiceField(required=False)
     decade = forms.ChoiceField(label="Decade of make", required=False)
     price_from = forms.DecimalField(
-        label="From", required=False, min_value=0, max_digits=12, decimal_places=2
+        label="From", required=False, min_value=0, max_digits=12, decimal_places=2, widget=AMOUNT
     )
-    price_to = forms.DecimalField(label="Up to", required=False, min_value=0, max_digits=12, decimal_places=2)
+    price_to = forms.DecimalField(
+        label="Up to", required=False, min_value=0, max_digits=12, decimal_places=2, widget=AMOUNT
+    )
     availability = forms.ChoiceField(required=False)
     new = forms.ChoiceField(label="Newly listed", required=False)
     sort = forms.ChoiceField(label="Order", required=False)
