@@ -282,10 +282,11 @@ def full_disk(*args: Any, **kwargs: Any) -> None:
 @pytest.mark.parametrize("where", ["fsync", "replace"])
 def test_a_full_disk_is_said_by_name_and_leaves_nothing(where: str, monkeypatch: pytest.MonkeyPatch) -> None:
     target = "os.fsync" if where == "fsync" else "pathlib.Path.replace"
+    instrument = InstrumentFactory()
     with monkeypatch.context() as patched:
         patched.setattr(target, full_disk)
         with pytest.raises(Refused, match=r"^front\.jpg was not kept: the disk is full") as refused:
-            receive(InstrumentFactory(), "front.jpg", jpeg())
+            receive(instrument, "front.jpg", jpeg())
     assert refused.value.code == "disk-full"
     assert kept_files() == []
     assert not Photograph.objects.exists()
