@@ -50,7 +50,11 @@ def test_a_number_is_added_changed_and_removed_with_history(helpers_desk: Client
     told = Entry.objects.filter(about_id=instrument.pk, field="numbers").order_by("pk")
     assert [(entry.old, entry.new, entry.by) for entry in told] == [
         ("", "Serial number · 4417 · on the dowel · Clear", helper),
-        ("Serial number · 4417 · on the dowel · Clear", "Serial number · 4477 · on the dowel · Faint", helper),
+        (
+            "Serial number · 4417 · on the dowel · Clear",
+            "Serial number · 4477 · on the dowel · Faint",
+            helper,
+        ),
         ("Serial number · 4477 · on the dowel · Faint", "", helper),
     ]
 
