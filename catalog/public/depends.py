@@ -1,9 +1,10 @@
 """What each public page depends on, and which stamp each shown thing has (shop/kept).
 
 A piece stamps its own page (`piece-1001`), everything shown of all public pieces (`stock`, for the catalogue that is
-searched by every word), the cards (`cards`) and the cards of its maker. Of what pieces share there is one stamp each:
-`kinds` for the sheets, `maker-names` for what stands in titles and addresses, `maker-7` for what is known of a maker,
-`makers` for which of them are shown, `indexes`, `shop`. `records` is for the dates in the site map.
+searched by every word), the cards (`cards`) and those of its maker and its model. Of what pieces share there is one
+stamp each: `kinds` for the sheets, `maker-names` for what stands in titles and addresses, `maker-7` for what is known
+of a maker and its models, `makers` for which of them are shown, `indexes`, `shop`. `records` is for the dates in the
+site map and the feed.
 """
 
 from collections.abc import Collection, Iterable, Iterator
@@ -14,7 +15,7 @@ from django.db.models import Q
 from django.http import HttpRequest
 
 from catalog import models as catalog
-from catalog.instruments.addresses import maker_places
+from catalog.instruments.addresses import maker_places, model_places
 from catalog.instruments.availability import next_turn
 from catalog.instruments.models import Instrument
 from catalog.public.wall import PUBLIC
@@ -100,7 +101,7 @@ def watch_all() -> None:
 def _watch_pieces() -> None:
     shown = shown_columns(Instrument)
     watch(Instrument, shown, ("stock_id", "state"), _of_piece)
-    watch(Instrument, shown - LONG_TEXTS, ("state", "maker_id"), _of_card)
+    watch(Instrument, shown - LONG_TEXTS, ("state", "maker_id", "model_id"), _of_card)
     watch(Instrument, {"maker_id", "model_id", "state", "listed_at"}, (), lambda: ["makers"])
     watch(
         Instrument, {"changed_at", "state"}, ("state",), lambda state: ["records"] if state in STREET else []
@@ -113,15 +114,16 @@ def watch_of_piece(model: type[models.Model], columns: Collection[str], *, on_ca
     """Watch rows that hang from an instrument; those of other rooms are told here at start."""
     watch(model, columns, ("instrument__stock_id", "instrument__state"), _of_piece)
     if on_card:
-        watch(model, columns, ("instrument__state", "instrument__maker_id"), _of_card)
+        reads = ("instrument__state", "instrument__maker_id", "instrument__model_id")
+        watch(model, columns, reads, _of_card)
 
 
 def _of_piece(stock: int, state: str) -> Iterable[str]:
     return [f"piece-{stock}", "stock"] if state in STREET else [f"piece-{stock}"]
 
 
-def _of_card(state: str, maker: int | None) -> Iterable[str]:
-    return ["cards", f"cards-of-maker-{maker}"] if state in STREET else []
+def _of_card(state: str, maker: int | None, model: int | None) -> Iterable[str]:
+    return ["cards", f"cards-of-maker-{maker}", f"cards-of-model-{model}"] if state in STREET else []
 
 
 def of_shop(request: HttpRequest) -> Iterator[str]:
@@ -153,19 +155,26 @@ def of_makers(request: HttpRequest, **parts: str) -> Iterator[str]:
     """The list of makers; with `maker_slug`, the page of one or of its model."""
     yield from ("shop", "makers", "maker-names")
     if "maker_slug" in parts:
-        yield from ("kinds", "indexes", *_of_maker(maker_places().key_at(parts["maker_slug"])))
+        yield from ("kinds", "indexes")
+        maker = maker_places().key_at(parts["maker_slug"])
+        yield from _of_names(maker, None)
+        if maker and "model_slug" in parts:
+            yield from _of_names(None, model_places(maker).key_at(parts["model_slug"]))
 
 
 def of_listing(request: HttpRequest, stock: int, slug: str) -> Iterator[str]:
     """One piece's page, with what is known of its maker and the cards beside it."""
     yield from ("shop", f"piece-{stock}", "kinds", "maker-names", "indexes")
-    yield from _of_maker(
-        Instrument.objects.filter(stock__number=stock).values_list("maker_id", flat=True).first()
-    )
+    piece = Instrument.objects.filter(stock__number=stock)
+    for maker, model, its_maker in piece.values_list("maker_id", "model_id", "model__maker_id"):
+        yield from (*_of_names(maker, model), *_of_names(its_maker, None))
 
 
-def _of_maker(maker: int | None) -> Iterable[str]:
-    return [f"maker-{maker}", f"cards-of-maker-{maker}"] if maker else []
+def _of_names(maker: int | None, model: int | None) -> Iterator[str]:
+    if maker:
+        yield from (f"maker-{maker}", f"cards-of-maker-{maker}")
+    if model:
+        yield f"cards-of-model-{model}"
 
 
 def turn_of_any(at: datetime, **parts: str) -> datetime | None:
@@ -174,6 +183,9 @@ def turn_of_any(at: datetime, **parts: str) -> datetime | None:
 
 
 def turn_of_listing(at: datetime, stock: int, slug: str) -> datetime | None:
-    """The next such instant on this piece, or on one by the same maker: their cards stand beside it."""
+    """The next such instant on this piece, or on one by the same maker: their cards stand beside it.
+
+    Those of its model beside it have been sold, so no hold turns on them.
+    """
     same_maker = Instrument.objects.filter(stock__number=stock).exclude(maker=None).values("maker")
     return next_turn(Instrument.objects.filter(Q(stock__number=stock) | Q(maker__in=same_maker)), at=at)
