@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from urllib.parse import urlsplit
 
-from django.template.defaultfilters import linebreaks
+from django.template.defaultfilters import linebreaks  # type: ignore[attr-defined] # the stubs have it not
 from django.utils.feedgenerator import Atom1Feed
 
 from catalog.public.shown.entries import Entry
