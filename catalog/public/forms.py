@@ -104,7 +104,7 @@ class CatalogueFilter(forms.Form):
     def _spoken(self, name: str) -> str:
         value = str(self.cleaned_data[name])
         if name == "q":
-            return f"the words {value}"
+            return value
         if name in BANDS:
             return f"{BANDS[name]} {value} {self.currency}"
         says = next(choice.says for choice in choices_of(self.shelf, name) if choice.value == value)

@@ -139,10 +139,16 @@ def answers(asked: str, candidates: Iterable[str]) -> dict[str, int]:
 
 
 def suggestions(asked: str, candidates: Iterable[str], most: int = 3) -> list[str]:
-    """Words that are said, somewhat like one that nothing answers to, the likeliest first."""
+    """Words that are said, somewhat like one that nothing answers to, the likeliest first.
+
+    Two words that only end alike are not: they begin with the same letter, or few slips lie between them.
+    """
     if not can_be_mistyped(asked):
         return []
-    alike = sorted((-likeness(asked, word), word) for word in candidates if word.isalpha())
+    meant = [
+        word for word in candidates if word.isalpha() and (word[0] == asked[0] or slips(asked, word) <= 2)
+    ]
+    alike = sorted((-likeness(asked, word), word) for word in meant)
     return [word for likely, word in alike if -likely >= SOMEWHAT_ALIKE][:most]
 
 

@@ -111,6 +111,7 @@ def test_the_word_itself_goes_before_its_beginning_and_a_typing_error_is_forgive
 def test_a_word_lost_is_given_words_that_are_somewhat_like_it() -> None:
     assert suggestions(["mapel", "wood"][0], KNOWN) == ["maple"]
     assert suggestions("1929", KNOWN) == []
+    assert suggestions("zither", ["father", "rather", "zithers"]) == ["zithers"]
 
 
 def test_little_words_are_asked_for_only_among_themselves() -> None:
