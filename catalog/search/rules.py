@@ -141,7 +141,7 @@ def answers(asked: str, candidates: Iterable[str]) -> dict[str, int]:
 def suggestions(asked: str, candidates: Iterable[str], most: int = 3) -> list[str]:
     """Words that are said, somewhat like one that nothing answers to, the likeliest first.
 
-    Two words that only end alike are not: they begin with the same letter, or few slips lie between them.
+    Two words that only end alike are not: they begin with the same letter, or one slip lies between them.
     """
     if not can_be_mistyped(asked):
         return []
