@@ -146,7 +146,7 @@ def suggestions(asked: str, candidates: Iterable[str], most: int = 3) -> list[st
     if not can_be_mistyped(asked):
         return []
     meant = [
-        word for word in candidates if word.isalpha() and (word[0] == asked[0] or slips(asked, word) <= 2)
+        word for word in candidates if word.isalpha() and (word[0] == asked[0] or slips(asked, word) <= 1)
     ]
     alike = sorted((-likeness(asked, word), word) for word in meant)
     return [word for likely, word in alike if -likely >= SOMEWHAT_ALIKE][:most]
