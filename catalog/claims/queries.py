@@ -1,6 +1,6 @@
 """A record as the rules of the claims read it, and what its texts claim."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -17,7 +17,7 @@ from catalog.claims.record import (
     Verdict,
 )
 from catalog.claims.rules import BY_KEY, CLAIMS, Claim, judge
-from catalog.claims.words import Found, find_claims, patterns
+from catalog.claims.words import Found, Pattern, find_claims, patterns
 from catalog.dating.queries import evidence_of
 from catalog.features.queries import differences_of
 from catalog.instruments.models import Instrument
@@ -210,9 +210,11 @@ def texts_of(instrument: Instrument) -> Iterator[tuple[str, str, str, str]]:
         yield "provenance", f"provenance-{place}-public", "provenance", row.public
 
 
-def read_texts(instrument: Instrument, record: Record | None = None) -> list[Reading]:
-    """Every claim in every text of the record, in their order."""
-    return list(_read(instrument, texts_of(instrument), record))
+def read_texts(
+    instrument: Instrument, record: Record | None = None, looked_for: Sequence[Pattern] | None = None
+) -> list[Reading]:
+    """Every claim in every text of the record, in their order; `looked_for` is `words_looked_for`, for many records."""
+    return list(_read(instrument, texts_of(instrument), record, looked_for))
 
 
 def read_draft(instrument: Instrument, field: str, words: str) -> list[Reading]:
@@ -223,12 +225,15 @@ def read_draft(instrument: Instrument, field: str, words: str) -> list[Reading]:
 
 
 def _read(
-    instrument: Instrument, texts: Iterable[tuple[str, str, str, str]], record: Record | None = None
+    instrument: Instrument,
+    texts: Iterable[tuple[str, str, str, str]],
+    record: Record | None = None,
+    looked_for: Sequence[Pattern] | None = None,
 ) -> Iterator[Reading]:
     written = [text for text in texts if text[3].strip()]
     if not written:
         return
-    looked_for = patterns(claim_words().values_list("claim", "words"))
+    looked_for = words_looked_for() if looked_for is None else looked_for
     names, record = names_in(instrument), record or record_of(instrument)
     answers = {(row.claim, row.sentence): row for row in instrument.claim_answers.all()}
     number = 0
@@ -248,6 +253,11 @@ def _read(
             )
 
 
-def open_questions(instrument: Instrument) -> list[Reading]:
+def words_looked_for() -> Sequence[Pattern]:
+    """The owner's list, ready to be found in a text."""
+    return patterns(claim_words().values_list("claim", "words"))
+
+
+def open_questions(instrument: Instrument, looked_for: Sequence[Pattern] | None = None) -> list[Reading]:
     """The claims in its texts that stop publishing."""
-    return [reading for reading in read_texts(instrument) if reading.open]
+    return [reading for reading in read_texts(instrument, looked_for=looked_for) if reading.open]

@@ -1,8 +1,9 @@
 """What a record still needs before the public may see it, each with the section where it is mended."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from catalog.claims.queries import Reading, open_questions, texts_of, with_claims
+from catalog.claims.queries import Reading, open_questions, texts_of, with_claims, words_looked_for
 from catalog.instruments.models import Instrument
 from catalog.provenance.queries import not_to_be_named
 from catalog.provenance.rules import names_in
@@ -30,8 +31,18 @@ def questions_for_publishing(instrument: Instrument) -> list[Missing]:
 
     Reads the whole record anew, in a fixed number of queries.
     """
-    whole = with_claims(Instrument.objects.all()).get(pk=instrument.pk)
-    return [*_named(whole), *(_question(reading) for reading in open_questions(whole))]
+    return questions_by_record([instrument]).get(instrument.pk, [])
+
+
+def questions_by_record(instruments: Iterable[Instrument]) -> dict[int, list[Missing]]:
+    """The same for many records, by their keys, in a fixed number of queries; those without a question are left out."""
+    whole = with_claims(Instrument.objects.filter(pk__in=[row.pk for row in instruments]))
+    looked_for = words_looked_for()
+    found = {
+        row.pk: [*_named(row), *(_question(reading) for reading in open_questions(row, looked_for))]
+        for row in whole
+    }
+    return {key: questions for key, questions in found.items() if questions}
 
 
 def stops_publishing(instrument: Instrument) -> list[Missing]:

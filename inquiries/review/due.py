@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.timesince import timesince
 
 from catalog.models import Instrument, Photograph
-from catalog.publishing.readiness import missing_for_publishing
+from catalog.publishing.readiness import missing_for_publishing, questions_by_record
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
@@ -254,10 +254,12 @@ def drafts() -> list[Due]:
         .filter(state=Instrument.State.DRAFT)
         .prefetch_related("photographs", "findings", "kind__views")
     )
+    nearly = [(row, missing) for row in rows if len(missing := missing_for_publishing(row)) <= NEARLY]
+    claimed = questions_by_record(row for row, _ in nearly)
     found = [
         (len(missing), _of_draft(row, missing))
-        for row in rows
-        if len(missing := missing_for_publishing(row)) <= NEARLY
+        for row, there in nearly
+        for missing in [[*there, *claimed.get(row.pk, [])]]
     ]
     return [item for _, item in sorted(found, key=lambda pair: pair[0])]
 

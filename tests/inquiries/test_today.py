@@ -213,6 +213,13 @@ def test_drafts_that_lack_little_are_named_with_what_they_lack(helper: User) -> 
     )
 
 
+def test_a_draft_that_claims_too_much_is_not_called_ready(helper: User) -> None:
+    ready(InstrumentFactory(story="It is all original."))
+    (item,) = part("drafts", helper)
+    assert item.deed == "Go on with it"
+    assert item.note.startswith("Still missing: the story says “all original”: ")
+
+
 def test_a_long_part_is_cut_and_leads_to_its_list(helpers: Client) -> None:
     for number in range(32):
         ask(InquiryFactory(), at=NOON - number * HOUR)
@@ -235,5 +242,5 @@ def test_the_page_costs_the_same_number_of_queries(
         failed_job()
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(32):
         owners.get(reverse("today"))
