@@ -268,7 +268,7 @@ def _of_draft(instrument: Instrument, missing: list[Any]) -> Due:
     if not missing:
         where = reverse("preview", args=[instrument.stock_id])
         return Due(_named(instrument), "Nothing is missing.", where, "Look and publish")
-    note = f"Still missing: {'; '.join(item.says for item in missing)}."
+    note = f"Before it can go out: {'; '.join(item.says for item in missing)}."
     return Due(_named(instrument), note, reverse("record", args=[instrument.stock_id]), "Go on with it")
 
 

@@ -209,7 +209,7 @@ def test_drafts_that_lack_little_are_named_with_what_they_lack(helper: User) -> 
     assert items[0].href == reverse("preview", args=[whole.stock_id])
     assert (
         items[1].note
-        == "Still missing: the story is empty; there is no asking price, and it is not on request."
+        == "Before it can go out: the story is empty; there is no asking price, and it is not on request."
     )
 
 
@@ -217,7 +217,7 @@ def test_a_draft_that_claims_too_much_is_not_called_ready(helper: User) -> None:
     ready(InstrumentFactory(story="It is all original."))
     (item,) = part("drafts", helper)
     assert item.deed == "Go on with it"
-    assert item.note.startswith("Still missing: the story says “all original”: ")
+    assert item.note.startswith("Before it can go out: the story says “It is all original”: ")
 
 
 def test_a_long_part_is_cut_and_leads_to_its_list(helpers: Client) -> None:
