@@ -130,10 +130,11 @@ def test_a_full_disk_is_said_by_name_and_leaves_nothing(where: str, monkeypatch:
     def full(*args: Any) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
+    instrument = InstrumentFactory()
     with monkeypatch.context() as patched:
         patched.setattr(where, full)
         with pytest.raises(Refused, match=r"^bill\.pdf was not kept: the disk is full") as refused:
-            add(InstrumentFactory(), "bill.pdf", PDF)
+            add(instrument, "bill.pdf", PDF)
     assert refused.value.code == "disk-full"
     assert kept_files() == []
     assert not Paper.objects.exists()
