@@ -1,4 +1,4 @@
-"""The record: kinds with their sheets, makers and models, and the instrument itself."""
+"""The record: the instrument itself, with what was found and measured on it; its kind and its maker lie beside."""
 
 from datetime import datetime
 
@@ -7,159 +7,27 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.text import slugify
 
+from catalog.instruments.name_models import FormerName, Maker, Model
 from catalog.instruments.queries import InstrumentQuerySet
+from catalog.instruments.sheet_models import Configuration, Kind, Measure, Part, SheetRow, View
 from shop.units import Length, Mass
 
-
-class Kind(models.Model):
-    """A kind of instrument. Its sheet says which parts, measurements and views belong to it."""
-
-    slug = models.SlugField("short name in addresses", unique=True)
-    name = models.CharField(max_length=60)
-    plural = models.CharField(max_length=60)
-    position = models.PositiveSmallIntegerField("place in the list", default=0)
-
-    class Meta:
-        ordering = ["position", "name"]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class SheetRow(models.Model):
-    """A line on a kind's sheet."""
-
-    slug = models.SlugField()
-    name = models.CharField(max_length=80)
-    position = models.PositiveSmallIntegerField(default=0)
-
-    class Meta:
-        abstract = True
-        ordering = ["position", "pk"]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Configuration(SheetRow):
-    """How a kind can be set out: five-string, tenor, plectrum …"""
-
-    kind = models.ForeignKey(Kind, on_delete=models.CASCADE, related_name="configurations")
-
-    class Meta(SheetRow.Meta):
-        constraints = [models.UniqueConstraint(fields=["kind", "slug"], name="configuration_once_a_kind")]
-
-
-class Part(SheetRow):
-    """A part to examine. Parts with children are headings; the leaves are examined."""
-
-    class Role(models.TextChoices):
-        NONE = "", "Any other part"
-        BODY = "body", "Body"
-        NECK = "neck", "Neck"
-        FINISH = "finish", "Finish"
-        CASE = "case", "Case"
-
-    kind = models.ForeignKey(Kind, on_delete=models.CASCADE, related_name="parts")
-    role = models.CharField(
-        "counts as",
-        max_length=6,
-        choices=Role.choices,
-        blank=True,
-        default="",
-        help_text="The word on the whole instrument follows from its body, its neck and its finish.",
-    )
-    parent = models.ForeignKey(
-        "self", null=True, blank=True, on_delete=models.CASCADE, related_name="children"
-    )
-
-    class Meta(SheetRow.Meta):
-        constraints = [models.UniqueConstraint(fields=["kind", "slug"], name="part_once_a_kind")]
-
-
-class Measure(SheetRow):
-    """A measurement that a buyer of this kind expects."""
-
-    class Quantity(models.TextChoices):
-        LENGTH = "length", "Length (inches or millimetres)"
-        MASS = "mass", "Weight (pounds or grams)"
-        COUNT = "count", "Count"
-        CHOICE = "choice", "One of a list"
-
-    kind = models.ForeignKey(Kind, on_delete=models.CASCADE, related_name="measures")
-    quantity = models.CharField("what is measured", max_length=10, choices=Quantity.choices)
-    choices = models.JSONField(default=list, blank=True)
-
-    class Meta(SheetRow.Meta):
-        constraints = [models.UniqueConstraint(fields=["kind", "slug"], name="measure_once_a_kind")]
-
-
-class View(SheetRow):
-    """A picture that a buyer of this kind expects to see."""
-
-    kind = models.ForeignKey(Kind, on_delete=models.CASCADE, related_name="views")
-    required = models.BooleanField("needed before publishing", default=False)
-
-    class Meta(SheetRow.Meta):
-        constraints = [models.UniqueConstraint(fields=["kind", "slug"], name="view_once_a_kind")]
-
-
-class Maker(models.Model):
-    """Who made instruments."""
-
-    name = models.CharField(max_length=120, unique=True)
-    town = models.CharField(max_length=120, blank=True)
-    years = models.CharField("years of work", max_length=60, blank=True)
-    note = models.TextField(blank=True)
-
-    class Meta:
-        ordering = ["name"]
-
-    def __str__(self) -> str:
-        return self.name
-
-    @property
-    def slug(self) -> str:
-        """The name as it stands in addresses."""
-        return slugify(self.name)
-
-
-class Model(models.Model):
-    """A maker's model."""
-
-    maker = models.ForeignKey(Maker, on_delete=models.CASCADE, related_name="models")
-    name = models.CharField(max_length=120)
-
-    class Meta:
-        ordering = ["name"]
-        constraints = [models.UniqueConstraint(fields=["maker", "name"], name="model_once_a_maker")]
-
-    def __str__(self) -> str:
-        return f"{self.maker} {self.name}"
-
-
-class FormerName(models.Model):
-    """A maker or a model as it once stood in addresses: its old address leads to the new one."""
-
-    maker = models.ForeignKey(Maker, on_delete=models.CASCADE, related_name="former_names")
-    model = models.ForeignKey(
-        Model, null=True, blank=True, on_delete=models.CASCADE, related_name="former_names"
-    )
-    slug = models.SlugField(max_length=120)
-
-    class Meta:
-        verbose_name = "former name"
-        constraints = [
-            models.UniqueConstraint(
-                fields=["maker", "slug"], condition=Q(model__isnull=True), name="former_maker_once"
-            ),
-            models.UniqueConstraint(
-                fields=["model", "slug"], condition=Q(model__isnull=False), name="former_model_once"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.slug
+__all__ = [
+    "Configuration",
+    "FormerName",
+    "FoundNumber",
+    "Included",
+    "Instrument",
+    "Kind",
+    "Maker",
+    "Measure",
+    "Measurement",
+    "Model",
+    "Part",
+    "SheetRow",
+    "StockNumber",
+    "View",
+]
 
 
 class StockNumber(models.Model):
