@@ -102,7 +102,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "shop.profile.context.shop",
             ],
-            "builtins": ["shop.templatetags.trade"],
+            "builtins": ["django.templatetags.i18n", "shop.templatetags.trade"],
             "loaders": [
                 (
                     "django.template.loaders.cached.Loader",

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from catalog.instruments.models import Instrument
 from catalog.instruments.queries import InstrumentQuerySet
+from shop.wording import gettext as _
 
 Annotate = Callable[[InstrumentQuerySet, datetime], InstrumentQuerySet]
 Waiting = Callable[[Instrument, datetime], int]
@@ -23,12 +24,23 @@ _turn: list[Turn] = []
 
 
 class Availability(StrEnum):
-    """The word on the public page."""
+    """What a buyer may have; the value is the word in English."""
 
     AVAILABLE = "Available"
     ON_HOLD = "On hold"
     SOLD = "Sold"
     NOT_LISTED = "Not listed"
+
+    @property
+    def word(self) -> str:
+        """The word on the public page, in the reader’s language."""
+        words = {
+            Availability.AVAILABLE: _("Available"),
+            Availability.ON_HOLD: _("On hold"),
+            Availability.SOLD: _("Sold"),
+            Availability.NOT_LISTED: _("Not listed"),
+        }
+        return words[self]
 
 
 def register(annotate: Annotate, waiting: Waiting, taken: Taken, turn: Turn) -> None:

@@ -1,13 +1,15 @@
-"""How the trade writes things: money, dates, measures. Loaded in every template."""
+"""How the trade writes things: money, dates, measures, names in a row. Loaded in every template."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 
 from django import template
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
+from shop import wording
 from shop.money import Money
 
 register = template.Library()
@@ -22,13 +24,26 @@ def money(amount: Decimal | None, currency: str = "USD") -> str:
 @register.filter
 def day(instant: datetime | None) -> str:
     """25 November 2026, in the shop's zone."""
-    return _local(instant, "%-d %B %Y")
+    return day_of(timezone.localtime(instant).date()) if instant else ""
 
 
 @register.filter
 def moment(instant: datetime | None) -> str:
     """Wed 25 Nov 2026, 4:05 pm, in the shop's zone."""
-    return _local(instant, "%a %-d %b %Y, %-I:%M %p").replace("AM", "am").replace("PM", "pm")
+    return moment_of(timezone.localtime(instant)) if instant else ""
+
+
+@register.filter
+def own_words(text: str) -> SafeString:
+    """The dealer's own text among other words, in a `span` that says its language where the page is in another."""
+    shown = conditional_escape(text)
+    return shown if is_own() or not shown else format_html('<span lang="{}">{}</span>', OWN, shown)
+
+
+@register.simple_tag
+def own_lang() -> SafeString:
+    """The attribute for an element that holds the dealer's own text alone; nothing where the page is in that language."""
+    return mark_safe("" if is_own() else f'lang="{OWN}"')  # noqa: S308 - no word of anybody
 
 
 LONGEST_HEADING = 4  # words
@@ -48,5 +63,17 @@ def _headed(paragraph: str) -> str:
     return format_html("<b>{}.</b> {}", heading, rest)
 
 
-def _local(instant: datetime | None, pattern: str) -> str:
-    return timezone.localtime(instant).strftime(pattern) if instant else ""
+register.filter("inside", wording.inside)
+
+
+@register.filter
+def quoted(words: Iterable[str]) -> str:
+    """Words in one line, each between quotation marks: “rim” and “neck”."""
+    return wording.joined(wording.gettext("“%(word)s”") % {"word": word} for word in words)
+
+
+@register.filter
+def linked(places: Iterable[tuple[str, str]]) -> SafeString:
+    """Words that lead somewhere, in one line: pairs of a word and its address."""
+    links = (format_html('<a href="{}">{}</a>', address, word) for word, address in places)
+    return mark_safe(wording.joined(links))  # each link is escaped above

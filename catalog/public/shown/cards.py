@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from catalog.instruments.availability import availability_of
+from catalog.instruments.availability import Availability, availability_of
 from catalog.instruments.models import Instrument
 from catalog.originality.rules import Word, briefly
 from catalog.public.shown.pictures import Picture, picture
@@ -26,6 +26,12 @@ class Card:
     price: str
     originality: str
     picture: Picture | None
+    price_on_request: bool = False
+
+    @property
+    def state_word(self) -> str:
+        """The state as the reader is told it."""
+        return Availability(self.state).word
 
 
 def card(instrument: Any) -> Card:
@@ -43,6 +49,7 @@ def card(instrument: Any) -> Card:
         price=_price(instrument),
         originality=briefly(Word(instrument.word), instrument.exceptions),
         picture=picture(ready[0]) if ready else None,
+        price_on_request=instrument.asking_price is None and instrument.state != Instrument.State.SOLD,
     )
 
 
