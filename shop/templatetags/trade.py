@@ -1,4 +1,13 @@
-"""How the trade writes things: money, dates, measures, names in a row. Loaded in every template."""
+"""How the trade writes things: money, dates, measures, names in a row, the dealer's own words. Loaded everywhere.
+
+A page may be in another language than the dealer's texts (titles, stories, notes, terms, names of rows that were
+typed). Such a text is never translated; the element around it says its language, so that it is read aloud rightly:
+
+    <p class="lede"{% own_lang %}>{{ listing.story }}</p>       where an element is there already
+    {% translate "Note" %}: {{ row.note|own_words }}            where the text stands in the middle of other words
+
+Both add nothing on an English page.
+"""
 
 from collections.abc import Iterable
 from datetime import datetime
@@ -6,7 +15,7 @@ from decimal import Decimal
 
 from django import template
 from django.utils import timezone
-from django.utils.html import format_html, format_html_join
+from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from shop import wording
@@ -24,26 +33,33 @@ def money(amount: Decimal | None, currency: str = "USD") -> str:
 @register.filter
 def day(instant: datetime | None) -> str:
     """25 November 2026, in the shop's zone."""
-    return day_of(timezone.localtime(instant).date()) if instant else ""
+    return wording.day_of(timezone.localtime(instant).date()) if instant else ""
 
 
 @register.filter
 def moment(instant: datetime | None) -> str:
     """Wed 25 Nov 2026, 4:05 pm, in the shop's zone."""
-    return moment_of(timezone.localtime(instant)) if instant else ""
+    return wording.moment_of(timezone.localtime(instant)) if instant else ""
 
 
 @register.filter
 def own_words(text: str) -> SafeString:
     """The dealer's own text among other words, in a `span` that says its language where the page is in another."""
     shown = conditional_escape(text)
-    return shown if is_own() or not shown else format_html('<span lang="{}">{}</span>', OWN, shown)
+    return (
+        shown
+        if wording.is_own() or not shown
+        else format_html('<span lang="{}">{}</span>', wording.OWN, shown)
+    )
 
 
 @register.simple_tag
 def own_lang() -> SafeString:
-    """The attribute for an element that holds the dealer's own text alone; nothing where the page is in that language."""
-    return mark_safe("" if is_own() else f'lang="{OWN}"')  # noqa: S308 - no word of anybody
+    """The attribute for an element that holds the dealer's own text alone; nothing on a page in English.
+
+    It brings its own space: `<p{% own_lang %}>`.
+    """
+    return mark_safe("" if wording.is_own() else f' lang="{wording.OWN}"')
 
 
 LONGEST_HEADING = 4  # words
