@@ -45,7 +45,7 @@ def shop_data(context: Context) -> SafeString:
 @register.simple_tag(takes_context=True)
 def trail_data(context: Context, *steps: str) -> SafeString:
     """The way to a page as linked data: name and path of each step in turn."""
-    trail = list(zip(steps[::2], steps[1::2], strict=True))
+    trail = list(zip(map(str, steps[::2]), steps[1::2], strict=True))
     return data_block(linked.of_place(trail, at=_absolute(context)))
 
 
