@@ -13,8 +13,11 @@ from typing import Final
 
 from babel.numbers import format_currency, get_currency_precision, get_currency_symbol, is_currency
 
-LOCALE: Final = "en_US"
+from shop.wording import locale
+
+LOCALE: Final = "en_US"  # in which amounts are typed
 _PLAIN = re.compile(r"[0-9]{1,12}(?:\.([0-9]+))?")
+_DECIMALS = re.compile(r"\.0+")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3}){1,3}(?:\.([0-9]+))?")
 
 
@@ -122,10 +125,10 @@ def parse_amount(text: str, currency: str) -> Money:
 
 
 def display(money: Money) -> str:
-    """The amount as it is printed, in US English: $12,500 when whole, $12,500.50 otherwise."""
-    whole = money.amount == money.amount.to_integral_value()
-    pattern = "¤#,##0" if whole else None
-    return format_currency(money.amount, money.currency, pattern, locale=LOCALE, currency_digits=not whole)
+    """The amount as it is printed: $12,500 when whole, $12,500.50 otherwise; on a German page 12.500 $."""
+    whole, here = money.amount == money.amount.to_integral_value(), locale()
+    pattern = _DECIMALS.sub("", here.currency_formats["standard"].pattern) if whole else None
+    return format_currency(money.amount, money.currency, pattern, locale=here, currency_digits=not whole)
 
 
 def _rounded(amount: Decimal, currency: str) -> Decimal:

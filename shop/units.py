@@ -2,6 +2,7 @@
 
 1 in = 25.4 mm and 1 lb = 453.59237 g, both exactly: international yard and pound agreement, 1959.
 Nothing is rounded on the way in. Only the figure in brackets, the converted one, is rounded, half up.
+They are typed in English, and written in the language of the page (`shop/wording.py`).
 """
 
 import re
@@ -9,6 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 from typing import ClassVar, Final, Self
+
+from shop import wording
+from shop.wording import gettext as _
 
 MM_PER_INCH: Final = Fraction(254, 10)
 GRAMS_PER_POUND: Final = Fraction(45359237, 100000)
@@ -96,7 +100,7 @@ class Length(_Measure):
 
     def __str__(self) -> str:
         inches, mm = _inches_text(self.inches), _mm_text(self.mm, exact=self.unit == "mm10")
-        return f"{inches} ({mm})" if self.unit == "in64" else f"{mm} ({inches})"
+        return _with_bracket(inches, mm) if self.unit == "in64" else _with_bracket(mm, inches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +121,10 @@ class Mass(_Measure):
 
     def __str__(self) -> str:
         if self.unit == "g":
-            return f"{_exact_grams_text(self.amount)} ({_rounded_ounces_text(self.grams)})"
-        weighed = _ounces_text(self.amount) if self.unit == "oz4" else f"{_decimal_text(self.amount, 2)} lb"
-        return f"{weighed} ({_rounded_grams_text(self.grams)})"
+            return _with_bracket(_exact_grams_text(self.amount), _rounded_ounces_text(self.grams))
+        pounds = _("%(number)s lb") % {"number": _decimal_text(self.amount, 2)}
+        weighed = _ounces_text(self.amount) if self.unit == "oz4" else pounds
+        return _with_bracket(weighed, _rounded_grams_text(self.grams))
 
 
 def parse_length(text: str) -> Length:
@@ -144,7 +149,7 @@ def parse_mass(text: str) -> Mass:
     """
     both = _POUNDS_OUNCES.fullmatch(_tidied(text))
     if both:
-        return _pounds_and_ounces(int(both[1]), _number(both[2], text, SAY_MASS), text)
+        return _pounds_and_ounces(int(both[1]), _read(both[2], text, SAY_MASS), text)
     number, word = _number_and_word(text, SAY_MASS)
     if not word:
         raise UnreadableMeasure(f"“{text.strip()}” has no unit. {SAY_MASS}", code="no-unit")
@@ -186,10 +191,10 @@ def _number_and_word(text: str, advice: str) -> tuple[Fraction, str]:
     parts = _MEASURE.fullmatch(_tidied(text))
     if not parts:
         raise UnreadableMeasure(f"“{text.strip()}” cannot be read as a measure. {advice}", code="unreadable")
-    return _number(parts[1], text, advice), parts[2]
+    return _read(parts[1], text, advice), parts[2]
 
 
-def _number(digits: str, text: str, advice: str) -> Fraction:
+def _read(digits: str, text: str, advice: str) -> Fraction:
     if _DECIMAL.fullmatch(digits):
         return Fraction(digits)
     parts = _FRACTION.fullmatch(digits)
@@ -230,43 +235,57 @@ def _mixed_text(value: Fraction) -> str:
     return f"{whole} {rest}" if whole else str(rest)
 
 
+def _with_bracket(measured: str, converted: str) -> str:
+    return _("%(measured)s (%(converted)s)") % {"measured": measured, "converted": converted}
+
+
 def _decimal_text(amount: int, places: int) -> str:
     """A whole number of tenths, hundredths or thousandths, exactly, without idle noughts."""
-    whole, rest = divmod(amount, 10**places)
-    return f"{whole}.{rest:0{places}d}".rstrip("0").rstrip(".")
+    return wording.number(Fraction(amount, 10**places))
 
 
 def _inches_text(inches: Fraction) -> str:
     sixty_fourths = _half_up(inches * 64)
-    return (
-        "under 1/64 in" if inches and not sixty_fourths else f"{_mixed_text(Fraction(sixty_fourths, 64))} in"
-    )
+    if inches and not sixty_fourths:
+        return _("under 1/64 in")
+    return _("%(number)s in") % {"number": _mixed_text(Fraction(sixty_fourths, 64))}
 
 
 def _mm_text(mm: Fraction, *, exact: bool) -> str:
     """Below 100 mm a whole millimetre would hide an action or a nut width, so a tenth is shown."""
     tenths = _half_up(mm * 10) if exact or mm < 100 else _half_up(mm) * 10
-    return f"{_decimal_text(tenths, 1)} mm"
+    return _("%(number)s mm") % {"number": _decimal_text(tenths, 1)}
 
 
 def _ounces_text(quarters: int) -> str:
     pounds, rest = divmod(quarters, 64)
-    ounces = f"{_mixed_text(Fraction(rest, 4))} oz" if rest or not pounds else ""
-    return f"{pounds} lb {ounces}".strip() if pounds else ounces
+    ounces = _mixed_text(Fraction(rest, 4))
+    if not pounds:
+        return _("%(number)s oz") % {"number": ounces}
+    if not rest:
+        return _("%(number)s lb") % {"number": pounds}
+    return _("%(pounds)s lb %(ounces)s oz") % {"pounds": pounds, "ounces": ounces}
 
 
 def _rounded_ounces_text(grams: Fraction) -> str:
     """Whole ounces from a pound up, quarters below."""
     step = 1 if grams < GRAMS_PER_POUND else 4
     quarters = _half_up(grams / GRAMS_PER_OUNCE * 4 / step) * step
-    return "under ¼ oz" if grams and not quarters else _ounces_text(quarters)
+    return _("under ¼ oz") if grams and not quarters else _ounces_text(quarters)
 
 
 def _exact_grams_text(grams: int) -> str:
-    return f"{grams} g" if grams < 1000 else f"{_decimal_text(grams, 3)} kg"
+    return _grams(grams) if grams < 1000 else _kilograms(grams, 3)
 
 
 def _rounded_grams_text(grams: Fraction) -> str:
-    return (
-        f"{_half_up(grams)} g" if _half_up(grams) < 1000 else f"{_decimal_text(_half_up(grams / 10), 2)} kg"
-    )
+    whole = _half_up(grams)
+    return _grams(whole) if whole < 1000 else _kilograms(_half_up(grams / 10), 2)
+
+
+def _grams(grams: int) -> str:
+    return _("%(number)s g") % {"number": wording.number(grams)}
+
+
+def _kilograms(amount: int, places: int) -> str:
+    return _("%(number)s kg") % {"number": _decimal_text(amount, places)}

@@ -9,6 +9,7 @@ import pytest
 from django.template import engines
 from django.utils import translation
 
+from shop.money import Money
 from shop.wording import day_of, moment_of, month_name, month_of, number
 
 ZONE = ZoneInfo("America/New_York")
@@ -66,3 +67,19 @@ def test_the_dealers_words_say_their_language_where_the_page_has_another() -> No
         assert rendered(among, text=text) == '<span lang="en">Well &amp; truly &lt;old&gt;</span>'
         assert rendered(among, text="") == ""
         assert rendered(around, text="Old") == '<p lang="en">Old</p>'
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "english", "german"),
+    [
+        ("12500", "USD", "$12,500", "12.500 $"),
+        ("12500.5", "EUR", "€12,500.50", "12.500,50 €"),
+        ("-3", "JPY", "-¥3", "-3 ¥"),
+        ("1.234", "KWD", "KWD\N{NO-BREAK SPACE}1.234", "1,234 KWD"),
+    ],
+)
+def test_money_is_written_as_the_page_speaks(amount: str, currency: str, english: str, german: str) -> None:
+    money = Money(Decimal(amount), currency)
+    assert str(money) == english
+    with translation.override("de"):
+        assert str(money) == german.replace(" ", "\N{NO-BREAK SPACE}")
