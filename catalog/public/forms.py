@@ -1,5 +1,6 @@
 """Narrowing the catalogue: a plain GET form, so that every state of it is an address."""
 
+from collections.abc import Sequence
 from typing import Any, cast
 
 from django import forms
@@ -7,42 +8,60 @@ from django.http import QueryDict
 
 from catalog.search.narrowing import Narrowing, choices_of
 from catalog.search.shelf import Shelf
+from shop.wording import gettext as _
+from shop.wording import gettext_lazy, number
 
 # Words on originality that have stood in addresses, and what they have become.
 RENAMED = {"all-original": "fully-original", "not-examined": "not-fully-examined"}
-BANDS = {"price_from": "a price from", "price_to": "a price up to"}
-SORTS = [
-    ("newest", "Newest first"),
-    ("price-rising", "Price, lowest first"),
-    ("price-falling", "Price, highest first"),
+BANDS = {
+    "price_from": gettext_lazy("a price from %(amount)s %(currency)s"),
+    "price_to": gettext_lazy("a price up to %(amount)s %(currency)s"),
+}
+SORTS: list[tuple[str, Any]] = [
+    ("newest", gettext_lazy("Newest first")),
+    ("price-rising", gettext_lazy("Price, lowest first")),
+    ("price-falling", gettext_lazy("Price, highest first")),
 ]
-BEST = ("best", "Best match first")
+BEST = ("best", gettext_lazy("Best match first"))
 # A line of text, so that what was typed still stands there when it is no amount.
 AMOUNT = forms.TextInput(attrs={"inputmode": "decimal"})
-UNKNOWN = "“%(value)s” cannot be chosen here now, so the list is as without it."
+UNKNOWN = gettext_lazy("“%(value)s” cannot be chosen here now, so the list is as without it.")
 
 
 class CatalogueFilter(forms.Form):
     """What a visitor may choose. Only what is listed now is offered."""
 
     q = forms.CharField(
-        label="Search", max_length=120, required=False, widget=forms.TextInput(attrs={"type": "search"})
+        label=gettext_lazy("Search"),
+        max_length=120,
+        required=False,
+        widget=forms.TextInput(attrs={"type": "search"}),
     )
-    kind = forms.ChoiceField(required=False)
-    maker = forms.ChoiceField(required=False)
-    configuration = forms.ChoiceField(label="Configuration, as it stands", required=False)
-    made_as = forms.ChoiceField(label="Configuration, as made", required=False)
-    originality = forms.ChoiceField(required=False)
-    decade = forms.ChoiceField(label="Decade of make", required=False)
+    kind = forms.ChoiceField(label=gettext_lazy("Kind"), required=False)
+    maker = forms.ChoiceField(label=gettext_lazy("Maker"), required=False)
+    configuration = forms.ChoiceField(label=gettext_lazy("Configuration, as it stands"), required=False)
+    made_as = forms.ChoiceField(label=gettext_lazy("Configuration, as made"), required=False)
+    originality = forms.ChoiceField(label=gettext_lazy("Originality"), required=False)
+    decade = forms.ChoiceField(label=gettext_lazy("Decade of make"), required=False)
     price_from = forms.DecimalField(
-        label="From", required=False, min_value=0, max_digits=12, decimal_places=2, widget=AMOUNT
+        label=gettext_lazy("From"),
+        required=False,
+        min_value=0,
+        max_digits=12,
+        decimal_places=2,
+        widget=AMOUNT,
     )
     price_to = forms.DecimalField(
-        label="Up to", required=False, min_value=0, max_digits=12, decimal_places=2, widget=AMOUNT
+        label=gettext_lazy("Up to"),
+        required=False,
+        min_value=0,
+        max_digits=12,
+        decimal_places=2,
+        widget=AMOUNT,
     )
-    availability = forms.ChoiceField(required=False)
-    new = forms.ChoiceField(label="Newly listed", required=False)
-    sort = forms.ChoiceField(label="Order", required=False)
+    availability = forms.ChoiceField(label=gettext_lazy("Availability"), required=False)
+    new = forms.ChoiceField(label=gettext_lazy("Newly listed"), required=False)
+    sort = forms.ChoiceField(label=gettext_lazy("Order"), required=False)
 
     CHOSEN_FROM = (
         "kind",
@@ -69,7 +88,7 @@ class CatalogueFilter(forms.Form):
         values = super().clean() or {}
         lowest, highest = values.get("price_from"), values.get("price_to")
         if lowest is not None and highest is not None and lowest > highest:
-            self.add_error("price_to", forms.ValidationError("This is below “From”.", code="band"))
+            self.add_error("price_to", forms.ValidationError(_("This is below “From”."), code="band"))
         return values
 
     @property
@@ -88,7 +107,8 @@ class CatalogueFilter(forms.Form):
     @property
     def orders(self) -> list[tuple[str, str]]:
         """The orders that make sense now: by the best match only where something is searched for."""
-        return [BEST, *SORTS] if self.narrowing.get("q") else SORTS
+        orders = [BEST, *SORTS] if self.narrowing.get("q") else SORTS
+        return [(value, str(says)) for value, says in orders]
 
     @property
     def order(self) -> str:
@@ -98,14 +118,18 @@ class CatalogueFilter(forms.Form):
         known = [value for value, _ in self.orders]
         return wanted if wanted in known else known[0]
 
-    def _offer(self, name: str, choices: list[tuple[str, str]]) -> None:
-        cast(forms.ChoiceField, self.fields[name]).choices = [("", "Any"), *choices]
+    def _offer(self, name: str, choices: Sequence[tuple[str, Any]]) -> None:
+        cast(forms.ChoiceField, self.fields[name]).choices = [("", _("Any")), *choices]
 
     def _spoken(self, name: str) -> str:
         value = str(self.cleaned_data[name])
         if name == "q":
             return value
         if name in BANDS:
-            return f"{BANDS[name]} {value} {self.currency}"
+            return BANDS[name] % {"amount": number(value), "currency": self.currency}
         says = next(choice.says for choice in choices_of(self.shelf, name) if choice.value == value)
-        return says if name == "new" else f"{self[name].label}: {says}"
+        return (
+            says
+            if name == "new"
+            else _("%(question)s: %(choice)s") % {"question": self[name].label, "choice": says}
+        )

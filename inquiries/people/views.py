@@ -14,11 +14,12 @@ from inquiries.threads.views import client_address
 from shop.kept.pages import kept
 from shop.limits.actions import within_limit
 from shop.own_pages import from_own_pages
+from shop.wording import gettext_lazy as _
 
 MOST = 8  # wishes from one address in one hour
 WINDOW = timedelta(hours=1)
 
-TOO_MANY = (
+TOO_MANY = _(
     "Many wishes have come from your connection within the hour. "
     "What you wrote is kept below: please try again later, or telephone or write to us."
 )

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from inquiries.threads.forms import OpenForm
+from shop.wording import gettext_lazy as _
 
 NOTHING_YET = 0  # a wish is about no instrument that is here
 
@@ -14,10 +15,10 @@ class WantForm(OpenForm):
     """What somebody seeks, in their words, and the choices they had made in the catalogue."""
 
     sought = forms.CharField(
-        label="What you seek",
+        label=_("What you seek"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 4}),
-        error_messages={"required": "Please write what you seek."},
+        error_messages={"required": _("Please write what you seek.")},
     )
     narrowing = forms.CharField(required=False, max_length=600, widget=forms.HiddenInput)
 

@@ -6,6 +6,8 @@ from typing import Any
 from django import forms
 from django.core import signing
 
+from shop.wording import gettext_lazy as _
+
 SHORTEST = timedelta(seconds=3)
 LONGEST = timedelta(hours=24)
 SALT = "inquiries.ask"
@@ -18,18 +20,18 @@ class OpenForm(forms.Form):
     """
 
     name = forms.CharField(
-        label="Your name", max_length=120, error_messages={"required": "Please tell us your name."}
+        label=_("Your name"), max_length=120, error_messages={"required": _("Please tell us your name.")}
     )
     email = forms.EmailField(
-        label="Your e-mail address",
+        label=_("Your e-mail address"),
         max_length=254,
         error_messages={
-            "required": "Please give an address that we can answer to.",
-            "invalid": "This does not read as an e-mail address: please look at its spelling.",
+            "required": _("Please give an address that we can answer to."),
+            "invalid": _("This does not read as an e-mail address: please look at its spelling."),
         },
     )
     website = forms.CharField(
-        label="Leave this empty",
+        label=_("Leave this empty"),
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off", "tabindex": "-1"}),
     )
@@ -72,13 +74,13 @@ class AskForm(OpenForm):
     """A question about one instrument."""
 
     telephone = forms.CharField(
-        label="Telephone", max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
+        label=_("Telephone"), max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
     )
     message = forms.CharField(
-        label="Your question",
+        label=_("Your question"),
         max_length=4000,
         widget=forms.Textarea(attrs={"rows": 6}),
-        error_messages={"required": "Please write what you would like to know."},
+        error_messages={"required": _("Please write what you would like to know.")},
     )
 
     def __init__(self, data: Any = None, *, stock: int, at: datetime) -> None:
@@ -90,8 +92,10 @@ class AskForm(OpenForm):
         return cls(stock=stock, at=at)
 
 
-TOO_QUICK = "That was quicker than a person writes. What you wrote is kept below: please press once more."
-TOO_OLD = "This page had been open for more than a day. What you wrote is kept below: please press once more."
+TOO_QUICK = _("That was quicker than a person writes. What you wrote is kept below: please press once more.")
+TOO_OLD = _(
+    "This page had been open for more than a day. What you wrote is kept below: please press once more."
+)
 
 
 def seal(stock: int, *, at: datetime) -> str:

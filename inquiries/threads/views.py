@@ -17,16 +17,17 @@ from inquiries.threads.forms import AskForm
 from shop.kept.pages import kept
 from shop.limits.actions import within_limit
 from shop.own_pages import from_own_pages
+from shop.wording import gettext_lazy as _
 
 MOST = 8  # questions from one address in one hour
 WINDOW = timedelta(hours=1)
 SAME_PRESS = timedelta(hours=24)
 
-TOO_MANY = (
+TOO_MANY = _(
     "Many questions have come from your connection within the hour. "
     "What you wrote is kept below: please try again later, or telephone or write to us."
 )
-GONE = "This piece has been sold meanwhile, so your question was not sent. What you wrote is kept below."
+GONE = _("This piece has been sold meanwhile, so your question was not sent. What you wrote is kept below.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
