@@ -1,22 +1,48 @@
 """Gathers the rooms' models, so that Django finds them."""
 
+from inquiries.answering.models import PictureLink, SavedPhrase
+from inquiries.mail.models import Attachment, MailFolder, ReceivedMail
+from inquiries.offers.models import Offer, OfferEnd
 from inquiries.papers.models import Receipt
-from inquiries.people.models import Contact, Want
+from inquiries.people.models import (
+    Contact,
+    Merge,
+    NotTheSame,
+    OtherAddress,
+    OwnedPiece,
+    PostalAddress,
+    Want,
+)
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.shipping.models import Delivery, Shipment
 from inquiries.threads.models import Inquiry, Message
+from inquiries.wants.models import Call, FirstCall
 
 __all__ = [
+    "Attachment",
+    "Call",
     "Clearing",
     "Contact",
     "Delivery",
+    "FirstCall",
     "Hold",
     "Inquiry",
     "LedgerRow",
+    "MailFolder",
+    "Merge",
     "Message",
+    "NotTheSame",
+    "Offer",
+    "OfferEnd",
+    "OtherAddress",
+    "OwnedPiece",
     "Payout",
+    "PictureLink",
+    "PostalAddress",
     "Receipt",
+    "ReceivedMail",
     "Sale",
+    "SavedPhrase",
     "Shipment",
     "Want",
 ]

@@ -51,6 +51,7 @@ from inquiries.models import (
     Want,
 )
 from inquiries.papers.actions import issue_receipt
+from inquiries.threads import turns
 from shop.history.actions import record
 from shop.models import Job, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory
@@ -285,6 +286,7 @@ def speak(inquiry: Inquiry, owner: User) -> None:
             by=owner if ours else None,
             message_id=f"<{inquiry.pk}-{number}@world.example>",
         )
+    turns.settle(inquiry)
 
 
 def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:

@@ -17,7 +17,7 @@ from inquiries.desk.inquiry_forms import AnswerForm, CallForm, NoteForm
 from inquiries.sales.prospects import standing_of
 from inquiries.threads.actions import add_message, answer, lay_aside
 from inquiries.threads.models import Inquiry
-from inquiries.threads.queries import in_order_of_waiting, with_waiting
+from inquiries.threads.queries import in_order_of_waiting
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 
@@ -117,7 +117,7 @@ def inquiry_new(request: DeskRequest) -> HttpResponse:
 
 
 def _found(inquiry: int) -> Inquiry:
-    rows = with_waiting(Inquiry.objects.select_related("contact"))
+    rows = Inquiry.objects.select_related("contact")
     return get_object_or_404(rows, pk=inquiry)
 
 

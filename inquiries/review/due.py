@@ -85,7 +85,7 @@ def questions(at: datetime) -> list[Due]:
     """Questions without an answer of ours, the longest wait first."""
     found = []
     for inquiry in waiting_for_us():
-        since: datetime = inquiry.waiting_since  # type: ignore[attr-defined]
+        since = inquiry.waiting_since or at
         found.append(
             Due(
                 f"{inquiry.contact}, about {_named(inquiry.instrument)}",

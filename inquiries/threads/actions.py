@@ -13,6 +13,7 @@ from inquiries.people.models import Contact
 from inquiries.threads.letters import acknowledgement
 from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.rules import Sent, reply_headers
+from inquiries.threads.turns import settle
 from shop.history.actions import record
 from shop.jobs.actions import Finish, task
 from shop.profile.queries import the_shop
@@ -78,6 +79,7 @@ def answer(inquiry: Inquiry, text: str, *, by: User | None, at: datetime, entry:
 def lay_aside(inquiry: Inquiry, *, by: User | None, at: datetime) -> None:
     """Nothing more is to be said; the thread leaves the list of open ones."""
     if Inquiry.objects.filter(pk=inquiry.pk, done_at__isnull=True).update(done_at=at):
+        settle(inquiry)
         record(inquiry, "laid aside", by=by, at=at)
 
 
@@ -124,7 +126,7 @@ def _message(
     entry: str = "",
 ) -> Message:
     in_reply_to, references = _headers_after(inquiry)
-    return Message.objects.create(
+    message = Message.objects.create(
         inquiry=inquiry,
         ours=ours,
         automatic=automatic,
@@ -137,6 +139,8 @@ def _message(
         references=" ".join(references),
         delivery=delivery,
     )
+    settle(inquiry)
+    return message
 
 
 def _headers_after(inquiry: Inquiry) -> tuple[str, tuple[str, ...]]:

@@ -9,6 +9,7 @@ from catalog.models import Instrument
 from inquiries.models import Hold, Inquiry, LedgerRow, Message, Sale, Shipment
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold
+from inquiries.threads import turns
 from tests.factories import NOON, InquiryFactory
 
 MINUTE = timedelta(minutes=1)
@@ -26,13 +27,15 @@ def received(amount: str, method: str = LedgerRow.Method.WIRE) -> actions.Receiv
 
 def ask(inquiry: Inquiry, *, at: datetime, ours: bool = False, **fields: Any) -> Message:
     """One thing said."""
-    return Message.objects.create(
+    message = Message.objects.create(
         inquiry=inquiry,
         ours=ours,
         at=at,
         message_id=f"<{entry()}@post.example>",
         **{"channel": Message.Channel.FORM, "body": "Is it still there?"} | fields,
     )
+    turns.settle(inquiry)
+    return message
 
 
 def held(instrument: Instrument | None = None, *, at: datetime = NOON, **fields: Any) -> Hold:

@@ -10,6 +10,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from catalog.models import Instrument
 from inquiries.models import Contact, Inquiry, Message
+from inquiries.threads.actions import lay_aside
 from shop.models import Job, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.conftest import Clock
@@ -48,7 +49,7 @@ def test_the_longest_wait_stands_first_and_an_acknowledgement_is_no_answer(helpe
         ask(inquiry, at=NOON - hours * HOUR)
     ask(answered, at=NOON - HOUR, ours=True, channel=Message.Channel.MAIL)
     ask(first, at=NOON - 19 * HOUR, ours=True, automatic=True, channel=Message.Channel.MAIL)
-    Inquiry.objects.filter(pk=aside.pk).update(done_at=NOON)
+    lay_aside(aside, by=None, at=NOON)
 
     page = helpers.get(reverse("inquiries")).text
     assert names(page) == ["First", "Second", "Answered"]

@@ -1,0 +1,1 @@
+"""Signs where fraud usually enters, with the reason for each; common practice."""

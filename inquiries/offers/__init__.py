@@ -1,0 +1,1 @@
+"""What a buyer would give, against what was asked."""

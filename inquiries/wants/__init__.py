@@ -1,0 +1,1 @@
+"""Who seeks what, which piece meets it, and who is told first."""
