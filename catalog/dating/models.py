@@ -7,6 +7,7 @@ from catalog.dating.dated import Dated
 from catalog.instruments.models import FoundNumber, Instrument, Maker, Model
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
+from shop.wording import gettext_lazy
 
 
 class NumberTable(models.Model):
@@ -74,16 +75,16 @@ class DatingEvidence(Dated):
     """One piece of evidence on when an instrument was made. `when` is the span it gives."""
 
     class Kind(models.TextChoices):
-        NUMBER = "number", "Number in a range"
-        FEATURE = "feature", "Feature with years of use"
-        NOT_BEFORE = "not-before", "Patent or label: not before"
-        NOT_AFTER = "not-after", "Paper: not after"
-        HEARSAY = "hearsay", "Hearsay"
-        OTHER = "other", "Other evidence"
+        NUMBER = "number", gettext_lazy("Number in a range")
+        FEATURE = "feature", gettext_lazy("Feature with years of use")
+        NOT_BEFORE = "not-before", gettext_lazy("Patent or label: not before")
+        NOT_AFTER = "not-after", gettext_lazy("Paper: not after")
+        HEARSAY = "hearsay", gettext_lazy("Hearsay")
+        OTHER = "other", gettext_lazy("Other evidence")
 
     class Weight(models.TextChoices):
-        FIRM = "firm", "Firm"
-        INDICATIVE = "indicative", "Indicative"
+        FIRM = "firm", gettext_lazy("Firm")
+        INDICATIVE = "indicative", gettext_lazy("Indicative")
 
     instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="dating")
     kind = models.CharField(max_length=12, choices=Kind.choices)

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from shop.wording import gettext as _
+
 # A date with “c.” is carried by evidence that is no wider than this many years. Common practice, no source.
 NEAR: Final = 10
 
@@ -136,12 +138,14 @@ def agreement(
 def years(earliest: int | None, latest: int | None) -> str:
     """A span in words: 1927; 1925 to 1928; 1924 or later; 1930 or earlier."""
     if earliest is None and latest is None:
-        return "any year"
+        return _("any year")
     if latest is None:
-        return f"{earliest} or later"
+        return _("%(first)s or later") % {"first": earliest}
     if earliest is None:
-        return f"{latest} or earlier"
-    return str(earliest) if earliest == latest else f"{earliest} to {latest}"
+        return _("%(last)s or earlier") % {"last": latest}
+    if earliest == latest:
+        return str(earliest)
+    return _("%(first)s to %(last)s") % {"first": earliest, "last": latest}
 
 
 def spoken(conclusion: Conclusion) -> list[str]:
@@ -149,50 +153,78 @@ def spoken(conclusion: Conclusion) -> list[str]:
     if conclusion.contradiction:
         one, other = conclusion.contradiction
         return [
-            "The evidence contradicts itself, so no date is drawn from it: "
-            f"{_named(one)} cannot stand beside {_named(other)}."
+            _(
+                "The evidence contradicts itself, so no date is drawn from it: "
+                "%(one)s cannot stand beside %(other)s."
+            )
+            % {"one": _named(one), "other": _named(other)}
         ]
     return [*_dated_in_words(conclusion), *_set_aside_in_words(conclusion)]
 
 
 def made(conclusion: Conclusion) -> str:
     """The span alone, as a sentence begins: Made in 1927; Made between 1925 and 1928; Not made before 1924."""
-    first, last = conclusion.span
+    span = {"first": conclusion.earliest, "last": conclusion.latest}
     if not conclusion.dated:
-        return "Nothing dates it yet"
-    if last is None:
-        return f"Not made before {first}"
-    if first is None:
-        return f"Not made after {last}"
-    return f"Made in {first}" if first == last else f"Made between {first} and {last}"
+        return _("Nothing dates it yet")
+    if conclusion.latest is None:
+        return _("Not made before %(first)s") % span
+    if conclusion.earliest is None:
+        return _("Not made after %(last)s") % span
+    if conclusion.earliest == conclusion.latest:
+        return _("Made in %(first)s") % span
+    return _("Made between %(first)s and %(last)s") % span
 
 
 def agreement_in_words(stated: str, agrees: Agreement, conclusion: Conclusion) -> str:
     """How a date, `stated` in its own words, agrees with the evidence: one sentence."""
     if not stated:
-        return "No date of make is stated."
-    date = f"The stated date, {stated},"
+        return _("No date of make is stated.")
+    told = {"date": stated, "years": years(*conclusion.firm_span)}
     if agrees == Agreement.SUPPORTED:
-        return f"{date} is carried by the evidence."
+        return _("The stated date, %(date)s, is carried by the evidence.") % told
     if agrees == Agreement.CONTRADICTED:
-        return f"{date} is contradicted: firm evidence leaves {years(*conclusion.firm_span)}."
+        return _("The stated date, %(date)s, is contradicted: firm evidence leaves %(years)s.") % told
     if conclusion.contradiction:
-        return f"{date} is not established while the evidence contradicts itself."
+        return (
+            _("The stated date, %(date)s, is not established while the evidence contradicts itself.") % told
+        )
     if not conclusion.dated:
-        return f"{date} is not established: nothing on the record dates the piece."
-    leaves = years(*conclusion.span) + (", indicated only" if conclusion.indicated_only else "")
-    return f"{date} is not established: the evidence leaves {leaves}."
+        return (
+            _("The stated date, %(date)s, is not established: nothing on the record dates the piece.") % told
+        )
+    told["years"] = years(*conclusion.span)
+    if conclusion.indicated_only:
+        return (
+            _("The stated date, %(date)s, is not established: the evidence leaves %(years)s, indicated only.")
+            % told
+        )
+    return _("The stated date, %(date)s, is not established: the evidence leaves %(years)s.") % told
 
 
 def _dated_in_words(conclusion: Conclusion) -> list[str]:
     if not conclusion.dated:
-        return [f"{made(conclusion)}."]
-    said = [f"{made(conclusion)}: {_listed(conclusion.reasons)}."]
+        return [_("Nothing dates it yet.")]
+    said = [_made_because(conclusion)]
     if conclusion.indicated_only:
-        said.append("This is indicated only: nothing firm dates it yet.")
+        said.append(_("This is indicated only: nothing firm dates it yet."))
     elif conclusion.span != conclusion.firm_span:
-        said.append(f"What is firm says no more than {years(*conclusion.firm_span)}.")
+        firm = {"years": years(*conclusion.firm_span)}
+        said.append(_("What is firm says no more than %(years)s.") % firm)
     return said
+
+
+def _made_because(conclusion: Conclusion) -> str:
+    """The span with its reasons."""
+    reasons = _listed(conclusion.reasons)
+    told = {"first": conclusion.earliest, "last": conclusion.latest, "reasons": reasons}
+    if conclusion.latest is None:
+        return _("Not made before %(first)s: %(reasons)s.") % told
+    if conclusion.earliest is None:
+        return _("Not made after %(last)s: %(reasons)s.") % told
+    if conclusion.earliest == conclusion.latest:
+        return _("Made in %(first)s: %(reasons)s.") % told
+    return _("Made between %(first)s and %(last)s: %(reasons)s.") % told
 
 
 def _set_aside_in_words(conclusion: Conclusion) -> list[str]:
@@ -202,9 +234,11 @@ def _set_aside_in_words(conclusion: Conclusion) -> list[str]:
     apart = [piece for piece in conclusion.set_aside if _meet(_span(piece), ground)]
     said = []
     if against:
-        said.append(f"Set aside, because firm evidence says otherwise: {_listed(against)}.")
+        because = _("Set aside, because firm evidence says otherwise: %(evidence)s.")
+        said.append(because % {"evidence": _listed(against)})
     if apart:
-        said.append(f"Set aside, because they contradict each other and are not firm: {_listed(apart)}.")
+        because = _("Set aside, because they contradict each other and are not firm: %(evidence)s.")
+        said.append(because % {"evidence": _listed(apart)})
     return said
 
 
@@ -213,8 +247,8 @@ def _listed(pieces: Sequence[Evidence]) -> str:
 
 
 def _named(piece: Evidence) -> str:
-    weight = "firm" if piece.firm else "indicative"
-    return f"“{piece.says}” ({years(*_span(piece))}, {weight})"
+    named = _("“%(what)s” (%(years)s, firm)") if piece.firm else _("“%(what)s” (%(years)s, indicative)")
+    return named % {"what": piece.says, "years": years(*_span(piece))}
 
 
 def _in_order(evidence: Iterable[Evidence]) -> list[Evidence]:

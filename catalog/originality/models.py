@@ -7,6 +7,7 @@ from catalog.dating.dated import Dated
 from catalog.instruments.models import Instrument, Part
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
+from shop.wording import gettext_lazy
 
 
 class Finding(Dated):
@@ -16,26 +17,26 @@ class Finding(Dated):
     """
 
     class State(models.TextChoices):
-        ORIGINAL = "original", "Original"
-        NEVER_FITTED = "never-fitted", "Never fitted"
-        REPAIRED = "repaired", "Original, repaired"
-        REFINISHED = "refinished", "Refinished or re-plated"
-        PERIOD = "period", "Period-correct replacement"
-        LATER = "later", "Later replacement"
-        REPRODUCTION = "reproduction", "Reproduction"
-        MISSING = "missing", "Missing"
-        NOT_EXAMINED = "not-examined", "Not examined"
-        UNKNOWN = "unknown", "Unknown"
+        ORIGINAL = "original", gettext_lazy("Original")
+        NEVER_FITTED = "never-fitted", gettext_lazy("Never fitted")
+        REPAIRED = "repaired", gettext_lazy("Original, repaired")
+        REFINISHED = "refinished", gettext_lazy("Refinished or re-plated")
+        PERIOD = "period", gettext_lazy("Period-correct replacement")
+        LATER = "later", gettext_lazy("Later replacement")
+        REPRODUCTION = "reproduction", gettext_lazy("Reproduction")
+        MISSING = "missing", gettext_lazy("Missing")
+        NOT_EXAMINED = "not-examined", gettext_lazy("Not examined")
+        UNKNOWN = "unknown", gettext_lazy("Unknown")
 
     class Seen(models.TextChoices):
-        EYE = "eye", "Seen"
-        LOUPE = "loupe", "Seen with a loupe"
-        ULTRAVIOLET = "ultraviolet", "Seen under ultraviolet light"
-        INSIDE = "inside", "Seen inside, by mirror or camera"
-        APART = "apart", "Seen taken apart"
-        MEASURED = "measured", "Measured"
-        PAPER = "paper", "From a paper"
-        TOLD = "told", "As told to us"
+        EYE = "eye", gettext_lazy("Seen")
+        LOUPE = "loupe", gettext_lazy("Seen with a loupe")
+        ULTRAVIOLET = "ultraviolet", gettext_lazy("Seen under ultraviolet light")
+        INSIDE = "inside", gettext_lazy("Seen inside, by mirror or camera")
+        APART = "apart", gettext_lazy("Seen taken apart")
+        MEASURED = "measured", gettext_lazy("Measured")
+        PAPER = "paper", gettext_lazy("From a paper")
+        TOLD = "told", gettext_lazy("As told to us")
 
     class Certainty(models.TextChoices):
         CERTAIN = "certain", "Certain"

@@ -5,20 +5,21 @@ from django.db import models
 from catalog.dating.dated import Dated
 from catalog.instruments.models import Instrument
 from catalog.papers.models import Paper
+from shop.wording import gettext_lazy
 
 
 class Provenance(Dated):
     """One entry in an instrument's past. The private text never leaves the desk; a name does by consent alone."""
 
     class Kind(models.TextChoices):
-        MADE = "made", "Made"
-        SOLD_NEW = "sold-new", "Sold new"
-        OWNED = "owned", "Owned"
-        DEALER = "dealer", "With a dealer"
-        OUT_OF_SIGHT = "out-of-sight", "Out of sight"
-        EXHIBITED = "exhibited", "Exhibited"
-        REPAIRED = "repaired", "Repaired"
-        FOUND = "found", "Found"
+        MADE = "made", gettext_lazy("Made")
+        SOLD_NEW = "sold-new", gettext_lazy("Sold new")
+        OWNED = "owned", gettext_lazy("Owned")
+        DEALER = "dealer", gettext_lazy("With a dealer")
+        OUT_OF_SIGHT = "out-of-sight", gettext_lazy("Out of sight")
+        EXHIBITED = "exhibited", gettext_lazy("Exhibited")
+        REPAIRED = "repaired", gettext_lazy("Repaired")
+        FOUND = "found", gettext_lazy("Found")
 
     instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="provenance")
     position = models.PositiveSmallIntegerField("order", default=0)

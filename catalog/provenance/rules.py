@@ -17,6 +17,8 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import Final, NamedTuple
 
+from shop.wording import gettext as _
+
 MADE: Final = "made"
 SOLD_NEW: Final = "sold-new"
 OUT_OF_SIGHT: Final = "out-of-sight"
@@ -90,7 +92,9 @@ class Gap(NamedTuple):
     last: int
 
     def __str__(self) -> str:
-        return str(self.first) if self.first == self.last else f"{self.first} to {self.last}"
+        if self.first == self.last:
+            return str(self.first)
+        return _("%(first)s to %(last)s") % {"first": self.first, "last": self.last}
 
 
 def gaps(entries: Iterable[Span], made_earliest: int | None, until: int) -> list[Gap]:
