@@ -11,6 +11,7 @@ typed is shown as it was typed, and says which language it is in: see `own_words
 """
 
 from collections.abc import Iterable
+from contextlib import AbstractContextManager
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -18,12 +19,13 @@ from functools import cache
 
 from babel import Locale
 from babel.dates import format_date, format_datetime
-from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, pgettext
+from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, override, pgettext
 
 __all__ = [
     "day_of",
     "gettext",
     "gettext_lazy",
+    "in_own",
     "inside",
     "is_own",
     "joined",
@@ -72,6 +74,11 @@ def joined(names: Iterable[str]) -> str:
 def is_own() -> bool:
     """Whether the page being made is in the language in which the dealer types."""
     return language() == OWN
+
+
+def in_own() -> AbstractContextManager[None]:
+    """Speak the language in which the dealer types, on whatever page: for what is kept, compared or looked for."""
+    return override(OWN)
 
 
 def locale() -> Locale:
