@@ -62,6 +62,14 @@ def own_lang() -> SafeString:
     return mark_safe("" if wording.is_own() else f' lang="{wording.OWN}"')
 
 
+@register.filter
+def own_paragraphs(paragraphs: SafeString) -> SafeString:
+    """The dealer's own paragraphs among others: what `linebreaks` made of a text, each saying its language."""
+    return (
+        paragraphs if wording.is_own() else mark_safe(paragraphs.replace("<p>", f'<p lang="{wording.OWN}">'))
+    )
+
+
 LONGEST_HEADING = 4  # words
 
 
