@@ -57,6 +57,7 @@ MIDDLEWARE = [
     # Outside of all that answers, so that a page which was kept ready is counted too.
     "catalog.visits.middleware.CountViews",
     "shop.kept.middleware.KeptPages",
+    "shop.languages.middleware.LanguageOfAddress",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -158,7 +159,11 @@ AXES_LOCKOUT_CALLABLE = "shop.staff.views.locked_out"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False
 
-LANGUAGE_CODE = "en-us"
+# What the public reads; the first is also the language of the desk, of papers and of mail. Each but the first stands in
+# the address (shop/languages), and is named here as it names itself. Its words lie in shop/locale (`manage.py words`).
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
+LANGUAGE_CODE = "en"
+LOCALE_PATHS = [BASE_DIR / "shop" / "locale"]
 USE_TZ = True
 TIME_ZONE = "UTC"  # Stored and computed in UTC; shown in the shop's own zone (shop/profile/zone.py).
 USE_I18N = True

@@ -1,13 +1,20 @@
 """The root urls: wiring only."""
 
+from django.conf.urls.i18n import i18n_patterns
 from django.urls import include, path
 
+# The pages that people read stand at one address in each language (shop/languages); all else has one for all.
 urlpatterns = [
-    path("", include("catalog.public.urls")),
+    *i18n_patterns(
+        path("", include("catalog.public.urls")),
+        path("", include("inquiries.threads.urls")),
+        path("", include("inquiries.people.urls")),
+        prefix_default_language=False,
+    ),
+    path("", include("catalog.public.machines.urls")),
+    path("", include("catalog.report.urls")),
     path("", include("catalog.pictures.urls")),
     path("", include("catalog.recordings.urls")),
-    path("", include("inquiries.threads.urls")),
-    path("", include("inquiries.people.urls")),
     path("desk/", include("shop.staff.urls")),
     path("desk/", include("shop.profile.urls")),
     path("desk/", include("catalog.desk.urls")),

@@ -15,6 +15,7 @@ from shop.kept.pages import kept
 from shop.limits.actions import within_limit
 from shop.own_pages import from_own_pages
 from shop.wording import gettext_lazy as _
+from shop.wording import in_own
 
 MOST = 8  # wishes from one address in one hour
 WINDOW = timedelta(hours=1)
@@ -43,7 +44,8 @@ def _taken_down(request: HttpRequest, form: WantForm, *, at: datetime) -> bool:
         form.add_error(None, TOO_MANY)
         return False
     said = {name: str(form.cleaned_data[name]) for name in ("name", "email", "sought", "narrowing")}
-    remember_want(**said, at=at)
+    with in_own():
+        remember_want(**said, at=at)
     return True
 
 

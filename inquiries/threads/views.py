@@ -18,6 +18,7 @@ from shop.kept.pages import kept
 from shop.limits.actions import within_limit
 from shop.own_pages import from_own_pages
 from shop.wording import gettext_lazy as _
+from shop.wording import in_own
 
 MOST = 8  # questions from one address in one hour
 WINDOW = timedelta(hours=1)
@@ -64,7 +65,8 @@ def _receive_once(instrument: Instrument, form: AskForm, *, at: datetime) -> Non
     words = str(form.cleaned_data["message"])
     press = "\n".join([str(form.cleaned_data["shown"]), *said.values(), words])
     if within_limit("ask-press", press, most=1, every=SAME_PRESS, at=at):
-        receive_question(instrument, **said, text=words, at=at)
+        with in_own():  # what is kept and what is mailed; the question itself is as it was written
+            receive_question(instrument, **said, text=words, at=at)
 
 
 def _shown(request: HttpRequest, instrument: Instrument, form: AskForm) -> HttpResponse:

@@ -4,14 +4,12 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseNotModified
-from django.utils import translation
 
 from shop.kept.memory import Memory, Page
 from shop.kept.pages import in_form, is_good, page_of
 from shop.kept.rules import PLAIN, best_of, has_it
 
 MEMORY = Memory(settings.MAX_KEPT_BYTES)
-LANGUAGES = "django.middleware.locale.LocaleMiddleware"
 # What an answer “304, you have it” repeats of the page (RFC 9110, section 15.4.5).
 REPEATED = ("Cache-Control", "Content-Location", "Vary")
 
@@ -39,11 +37,10 @@ class KeptPages:
 
 
 def _key(request: HttpRequest) -> tuple[object, ...]:
-    """What two visitors must have in common to be shown the same page."""
+    """What two visitors must have in common to be shown the same page; the path says the language as well."""
     about = request.META
-    language = translation.get_language_from_request(request) if LANGUAGES in settings.MIDDLEWARE else ""
     host = about.get("HTTP_HOST") or (about.get("SERVER_NAME"), about.get("SERVER_PORT"))
-    return request.scheme, host, request.path, about.get("QUERY_STRING", ""), language
+    return request.scheme, host, request.path, about.get("QUERY_STRING", "")
 
 
 def _is_for_one(answer: HttpResponse) -> bool:

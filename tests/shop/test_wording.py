@@ -75,7 +75,7 @@ def test_the_dealers_words_say_their_language_where_the_page_has_another() -> No
         ("12500", "USD", "$12,500", "12.500 $"),
         ("12500.5", "EUR", "€12,500.50", "12.500,50 €"),
         ("-3", "JPY", "-¥3", "-3 ¥"),
-        ("1.234", "KWD", "KWD\N{NO-BREAK SPACE}1.234", "1,234 KWD"),
+        ("1.234", "KWD", "KWD1.234", "1,234 KWD"),
     ],
 )
 def test_money_is_written_as_the_page_speaks(amount: str, currency: str, english: str, german: str) -> None:
