@@ -35,7 +35,7 @@ class Stopped(Refused):
         )
 
 
-type Reader = Callable[[str, Inquiry], Sequence[Stop]]
+Reader = Callable[[str, Inquiry], Sequence[Stop]]
 
 _readers: list[Reader] = []
 
