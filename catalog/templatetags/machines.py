@@ -4,18 +4,24 @@ from collections.abc import Callable
 from typing import Any
 
 from django import template
+from django.conf import settings
 from django.http import HttpRequest
 from django.template import Context
 from django.urls import reverse
+from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 
 from catalog.public.machines import linked
 from catalog.public.machines.block import data_block
 from catalog.public.machines.canonical import canonical_path
 from catalog.public.machines.preview import preview_path
 from catalog.public.shown.listing import Listing
+from shop.languages.addresses import editions, in_language
+from shop.wording import gettext as _
 
 register = template.Library()
+TERRITORIES = {"en": "en_US", "de": "de_DE"}
 
 
 @register.simple_tag(takes_context=True)
@@ -24,14 +30,52 @@ def canonical(context: Context) -> str:
     request: HttpRequest | None = context.get("request")
     if request is None or request.resolver_match is None:
         return ""
-    path = canonical_path(request.path, request.resolver_match.url_name or "", request.GET.dict())
-    return request.build_absolute_uri(path)
+    return request.build_absolute_uri(_known(request, request.path))
+
+
+@register.simple_tag(takes_context=True)
+def alternates(context: Context) -> SafeString:
+    """The same page in each language, itself among them, and which one is for everybody else."""
+    found = _editions(context.get("request"))
+    default = [("x-default", found[0][1])] if found else []
+    links = [(code, context["request"].build_absolute_uri(path)) for code, path in found + default]
+    return format_html_join("\n    ", '<link rel="alternate" hreflang="{}" href="{}">', links)
+
+
+@register.simple_tag(takes_context=True)
+def other_languages(context: Context) -> list[tuple[str, str, str]]:
+    """Each language but that of the page: its code, its own name, and this page in it, or else its front page."""
+    known = dict(_editions(context.get("request")))
+    front = reverse("front")
+    return [
+        (code, name, known.get(code) or in_language(front, code))
+        for code, name in settings.LANGUAGES
+        if code != get_language()
+    ]
+
+
+@register.simple_tag
+def territory(code: str = "") -> str:
+    """A language with the land whose manner of writing it is here, as in `en_US`; that of the page if none is named."""
+    return TERRITORIES.get(code or get_language() or "", code)
+
+
+def _editions(request: HttpRequest | None) -> list[tuple[str, str]]:
+    """Each language with the path of this page in it, with the choices that the page knows."""
+    if request is None or request.resolver_match is None:
+        return []
+    return [(code, _known(request, path)) for code, path in editions(request.path)]
+
+
+def _known(request: HttpRequest, path: str) -> str:
+    name = request.resolver_match.url_name if request.resolver_match else ""
+    return canonical_path(path, name or "", request.GET.dict())
 
 
 @register.simple_tag(takes_context=True)
 def listing_data(context: Context, listing: Listing) -> SafeString:
     """One piece as linked data."""
-    trail = [("Instruments", "catalogue"), ("Sold archive", "sold")][listing.sold]
+    trail = (_("Sold archive"), "sold") if listing.sold else (_("Instruments"), "catalogue")
     steps = [(trail[0], reverse(trail[1])), (listing.title, listing.card.address)]
     return data_block(linked.of_listing(listing, steps, shop=context["shop"], at=_absolute(context)))
 

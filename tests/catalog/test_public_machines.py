@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 import feedparser
 import pytest
 from django.conf import settings
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -20,6 +21,7 @@ from catalog.public.machines import site_map
 from catalog.public.machines.block import data_block
 from catalog.public.machines.canonical import KNOWN
 from inquiries.sales.hold_actions import place_hold
+from shop.languages.addresses import in_language
 from shop.models import ShopProfile
 from tests.factories import (
     NOON,
@@ -35,9 +37,10 @@ from tests.support.linked import blocks, graph_of, said, things
 pytestmark = pytest.mark.django_db
 ATOM = "{http://www.w3.org/2005/Atom}"
 SITEMAP = "{http://www.sitemaps.org/schemas/sitemap/0.9}"
+XHTML_LINK = "{http://www.w3.org/1999/xhtml}link"
 # RFC 3339, which RFC 4287 asks for, and which is also a “complete date plus hours, minutes and seconds” of W3C's note.
 INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|[+-]\d\d:\d\d)")
-MOST_BYTES = 50 * 1024 * 1024
+MOST_BYTES, MOST_ADDRESSES = 50 * 1024 * 1024, 50_000
 
 
 @pytest.fixture(autouse=True)
@@ -313,9 +316,11 @@ def test_above_the_limit_the_site_map_lies_in_files(client: Client, monkeypatch:
     names = files_of(client, "/sitemap.xml", "sitemapindex")
     assert names == [f"http://testserver/sitemap-{number}.xml" for number in range(1, len(names) + 1)]
     found = [files_of(client, urlsplit(name).path, "urlset") for name in names]
-    assert all(0 < len(places) <= 5 for places in found)
+    assert all(0 < len(places) <= 5 * len(settings.LANGUAGES) for places in found)
     together = [place for places in found for place in places]
-    assert len(set(together)) == len(together) == len(whole) + 3, "one more piece, with its maker and model"
+    assert len(set(together)) == len(together) == len(whole) + 3 * len(settings.LANGUAGES), (
+        "one more piece, with its maker and model"
+    )
     assert set(whole) < set(together)
     assert client.get(f"/sitemap-{len(names) + 1}.xml").status_code == 404
     assert client.get("/sitemap-0.xml").status_code == 404
@@ -326,9 +331,48 @@ def test_the_longest_addresses_keep_a_full_file_below_its_other_limit() -> None:
     for name, length in longest.items():
         owner = Instrument if name == "made" else Instrument._meta.get_field(name).related_model
         assert owner._meta.get_field("made" if name == "made" else "name").max_length == length
-    address = f"{host}/instruments/{2**31}-{'s' * (sum(longest.values()) + 2)}/"
-    line = f"  <url><loc>{address}</loc><lastmod>{timezone.now().isoformat()}</lastmod></url>\n"
-    assert len(line.encode()) * site_map.MOST_PLACES < MOST_BYTES
+    path = f"/instruments/{2**31}-{'s' * (sum(longest.values()) + 2)}/"
+    every = [(code, f"{host}{in_language(path, code)}") for code, _ in settings.LANGUAGES]
+    file = render_to_string("public/sitemap.xml", {"places": [(every, timezone.now())]})
+    assert file.count("<loc>") * site_map.MOST_PLACES <= MOST_ADDRESSES
+    assert len(file.encode()) * site_map.MOST_PLACES < MOST_BYTES
+
+
+def test_the_site_map_names_each_page_in_every_language_beside_its_others(client: Client) -> None:
+    piece = InstrumentFactory(listed=True)
+    path = f"http://testserver{piece.get_absolute_url()}"
+    german = f"http://testserver{in_language(piece.get_absolute_url(), 'de')}"
+    root = ElementTree.fromstring(client.get("/sitemap.xml").content)  # noqa: S314 - our own answer
+    beside = {
+        url.findtext(f"{SITEMAP}loc"): [
+            (link.get("hreflang"), link.get("href")) for link in url.iter(XHTML_LINK)
+        ]
+        for url in root
+    }
+    assert beside[path] == beside[german] == [("en", path), ("de", german), ("x-default", path)]
+    assert all(len(links) == len(settings.LANGUAGES) + 1 for links in beside.values())
+
+
+def test_each_page_leads_to_itself_in_every_language(client: Client) -> None:
+    piece = InstrumentFactory(listed=True)
+    for path in ("/", "/instruments/?sort=price-rising", "/about/", piece.get_absolute_url()):
+        german = in_language(path, "de")
+        pages = [client.get(path).text, client.get(german).text]
+        at = "http://testserver"
+        for page, own in zip(pages, (path, german), strict=True):
+            found = re.findall(r'<link rel="alternate" hreflang="([^"]+)" href="([^"]+)">', page)
+            assert found == [("en", at + path), ("de", at + german), ("x-default", at + path)]
+            assert f'<link rel="canonical" href="{at}{own}">' in page
+        assert f'<a href="{german}" lang="de" hreflang="de">Deutsch</a>' in pages[0]
+        assert f'<a href="{path}" lang="en" hreflang="en">English</a>' in pages[1]
+
+
+def test_what_has_no_page_in_another_language_names_none(client: Client) -> None:
+    ShopFactory()
+    for path, other in (("/nothing-here/", "/de/"), ("/de/nothing-here/", "/")):
+        page = client.get(path).text
+        assert 'rel="alternate" hreflang' not in page
+        assert f'<a href="{other}" lang' in page
 
 
 def test_the_site_map_says_when_each_piece_last_changed(client: Client) -> None:

@@ -10,8 +10,9 @@ from catalog.public.queries import addresses, many_public
 
 Place = tuple[str, datetime | None]  # the path, and when it last changed where that is known
 
-# Of one file. By the length of our addresses it then stays below the other limit too, 50 MB.
-MOST_PLACES = 50_000
+# Pages of one file. Each stands there once for every language, with all its languages beside it; so a file keeps
+# within 50,000 addresses, and by the length of ours within the other limit too, 50 MB.
+MOST_PLACES = 8_000
 PAGES = ("front", "catalogue", "makers-list", "sold", "about", "terms")
 
 
@@ -24,11 +25,11 @@ class SiteMap:
 
     @property
     def files(self) -> int:
-        """In how many files all addresses lie."""
+        """In how many files all pages lie."""
         return -(-(len(self.paths) + self.instruments) // MOST_PLACES)
 
     def places_of(self, number: int) -> list[Place]:
-        """The addresses of one file, the first being 1."""
+        """The pages of one file, the first being 1, each by its address in the first language."""
         first, last, behind = (number - 1) * MOST_PLACES, number * MOST_PLACES, len(self.paths)
         places: list[Place] = [(path, None) for path in self.paths[first:last]]
         if last > behind:

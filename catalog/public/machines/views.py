@@ -1,5 +1,6 @@
 """What machines ask for: the rules for robots, the site map, the feed, the picture that stands for a page."""
 
+from django.conf import settings
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -15,6 +16,7 @@ from catalog.public.queries import cards
 from catalog.public.shown.cards import card
 from catalog.public.shown.entries import entry
 from shop.kept.pages import kept
+from shop.languages.addresses import in_language
 from shop.profile.queries import the_shop
 
 ENTRIES = 30
@@ -56,7 +58,11 @@ def sitemap_file(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def _map_file(request: HttpRequest, whole: SiteMap, number: int) -> HttpResponse:
-    places = [(request.build_absolute_uri(path), changed) for path, changed in whole.places_of(number)]
+    codes = [code for code, _ in settings.LANGUAGES]
+    places = [
+        ([(code, request.build_absolute_uri(in_language(path, code))) for code in codes], changed)
+        for path, changed in whole.places_of(number)
+    ]
     return render(request, "public/sitemap.xml", {"places": places}, content_type=XML)
 
 
