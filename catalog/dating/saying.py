@@ -8,9 +8,8 @@ from typing import Final
 from catalog.dating.edtf import Edtf, parse
 from catalog.dating.typed import DECADE, GOING_ON, PART_OF_DECADE
 from shop.wording import gettext as _
-from shop.wording import gettext_lazy, language
+from shop.wording import gettext_lazy, is_own
 
-TYPED_IN: Final = "en"  # the language in which the dealer types
 MONTHS: Final = (
     gettext_lazy("January"), gettext_lazy("February"), gettext_lazy("March"), gettext_lazy("April"),
     gettext_lazy("May"), gettext_lazy("June"), gettext_lazy("July"), gettext_lazy("August"),
@@ -69,7 +68,7 @@ def in_words(edtf: str, typed: str) -> str:
 
 def as_said(typed: str, edtf: str) -> str:
     """A date for a buyer: as the dealer typed it, or in another language `edtf` in words, without the shop's notes."""
-    if language() == TYPED_IN or not edtf:
+    if is_own() or not edtf:
         return typed
     part = DECADE.fullmatch(_small(typed))
     if part and part[1]:

@@ -22,6 +22,7 @@ from catalog.originality.rules import (
     spoken,
     word,
 )
+from shop.wording import shipped
 
 
 def leaf_parts(instrument: Instrument) -> list[Part]:
@@ -55,8 +56,8 @@ def spoken_of(instrument: Instrument) -> str:
     return spoken(
         word(parts, converted=instrument.converted),
         parts,
-        made=made.name if made else "",
-        stands=stands.name if stands else "",
+        made=shipped(made.name) if made else "",
+        stands=shipped(stands.name) if stands else "",
     )
 
 

@@ -3,9 +3,15 @@
 The rule is the shop's own, written down here so that a buyer can be told it: common practice, no source.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from typing import NamedTuple
+
+from catalog.originality.sentences import ALONE, KEPT, KEPT_THERE
+from catalog.originality.sentences import REFINISHED as IS_REFINISHED
+from catalog.originality.sentences import UNKNOWN as IS_UNKNOWN
+from shop.wording import gettext as _
+from shop.wording import gettext_lazy, inside, ngettext, shipped
 
 # Values of Finding.State. A repaired part is still the original part; one never fitted is no part gone.
 NOT_EXAMINED = "not-examined"
@@ -28,7 +34,11 @@ WORSENING = (
 BODY, NECK, FINISH = "body", "neck", "finish"
 
 NAMED_AT_MOST = 3
-IN_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+IN_WORDS = {
+    2: gettext_lazy("two"), 3: gettext_lazy("three"), 4: gettext_lazy("four"), 5: gettext_lazy("five"),
+    6: gettext_lazy("six"), 7: gettext_lazy("seven"), 8: gettext_lazy("eight"), 9: gettext_lazy("nine"),
+    10: gettext_lazy("ten"),
+}  # fmt: skip
 
 
 class PartFound(NamedTuple):
@@ -54,25 +64,29 @@ class Word(StrEnum):
 
 
 WORDS = {
-    Word.FULLY: "Fully original",
-    Word.BUT_FOR: "Original but for …",
-    Word.NOT_FULLY: "Not fully examined",
-    Word.REFINISHED: "Refinished",
-    Word.NECK: "Neck replaced or missing",
-    Word.CONVERTED: "Converted",
-    Word.ASSEMBLED: "Assembled from parts",
+    Word.FULLY: gettext_lazy("Fully original"),
+    Word.BUT_FOR: gettext_lazy("Original but for …"),
+    Word.NOT_FULLY: gettext_lazy("Not fully examined"),
+    Word.REFINISHED: gettext_lazy("Refinished"),
+    Word.NECK: gettext_lazy("Neck replaced or missing"),
+    Word.CONVERTED: gettext_lazy("Converted"),
+    Word.ASSEMBLED: gettext_lazy("Assembled from parts"),
 }
-BRIEFLY = {**WORDS, Word.NECK: "Neck not original"}
+BRIEFLY = {**WORDS, Word.NECK: gettext_lazy("Neck not original")}
 
 # What each word means, in a sentence for the buyer.
 MEANING = {
-    Word.FULLY: "Every part was examined, and each is the one it was made with.",
-    Word.BUT_FOR: "Every part was examined. Those named are not the ones it was made with, or that is not known.",
-    Word.NOT_FULLY: "Nothing is said of the parts that were not examined.",
-    Word.REFINISHED: "Its finish is not the one it was made with.",
-    Word.NECK: "Its neck is not the one it was made with.",
-    Word.CONVERTED: "It stands in another configuration than the one it was made in.",
-    Word.ASSEMBLED: "Its body and its neck, or the whole of its body, are not those it was made with.",
+    Word.FULLY: gettext_lazy("Every part was examined, and each is the one it was made with."),
+    Word.BUT_FOR: gettext_lazy(
+        "Every part was examined. Those named are not the ones it was made with, or that is not known."
+    ),
+    Word.NOT_FULLY: gettext_lazy("Nothing is said of the parts that were not examined."),
+    Word.REFINISHED: gettext_lazy("Its finish is not the one it was made with."),
+    Word.NECK: gettext_lazy("Its neck is not the one it was made with."),
+    Word.CONVERTED: gettext_lazy("It stands in another configuration than the one it was made in."),
+    Word.ASSEMBLED: gettext_lazy(
+        "Its body and its neck, or the whole of its body, are not those it was made with."
+    ),
 }
 
 
@@ -125,7 +139,7 @@ def whole(parts: Iterable[PartFound]) -> bool:
 def spoken(what: Word, parts: Iterable[PartFound], *, made: str = "", stands: str = "") -> str:
     """The word as it heads a listing, with whatever else a buyer must hear in the same breath.
 
-    `made` and `stands` name the two configurations of a converted instrument.
+    `made` and `stands` name the two configurations of a converted instrument, in the reader's language.
     """
     found = list(parts)
     heads = {
@@ -133,18 +147,18 @@ def spoken(what: Word, parts: Iterable[PartFound], *, made: str = "", stands: st
         Word.NECK: lambda: _neck(found),
         Word.REFINISHED: lambda: _refinished(found),
         Word.NOT_FULLY: lambda: _not_fully(found),
-        Word.BUT_FOR: lambda: f"Original but for {_joined(_exceptional(found))}",
+        Word.BUT_FOR: lambda: _("Original but for %(parts)s") % {"parts": _joined(_exceptional(found))},
     }
-    head = heads[what]() if what in heads else WORDS[what]
+    head = heads[what]() if what in heads else str(WORDS[what])
     return "; ".join([head, *_further(what, found)])
 
 
 def briefly(what: Word, many: int) -> str:
     """The word as it stands under a plate; `many` parts are excepted, as catalogue queries count."""
     if what != Word.BUT_FOR:
-        return BRIEFLY[what]
-    number = IN_WORDS[many] if many < len(IN_WORDS) else str(many)
-    return f"Original but for {number} {'part' if many == 1 else 'parts'}"
+        return str(BRIEFLY[what])
+    said = ngettext("Original but for one part", "Original but for %(number)s parts", many)
+    return said % {"number": IN_WORDS.get(many, many)}
 
 
 def exceptions(parts: Iterable[PartFound]) -> list[str]:
@@ -162,16 +176,18 @@ def _exceptional(found: list[PartFound]) -> list[PartFound]:
 
 def _converted(made: str, stands: str) -> str:
     if not made or not stands:
-        return WORDS[Word.CONVERTED]
-    pause = ";" if "," in made else ","
-    return f"Converted: made as {_lowered(made)}{pause} stands as {_lowered(stands)}"
+        return str(WORDS[Word.CONVERTED])
+    told = {"made": inside(made), "stands": inside(stands)}
+    if "," in made:
+        return _("Converted: made as %(made)s; stands as %(stands)s") % told
+    return _("Converted: made as %(made)s, stands as %(stands)s") % told
 
 
 def _neck(found: list[PartFound]) -> str:
     missing = all(part.state == MISSING for part in found if part.role == NECK and part.state in GONE)
     if _original_body(found):
-        return "Original body, neck missing" if missing else "Original body with replaced neck"
-    return "Neck missing" if missing else "Replaced neck"
+        return _("Original body, neck missing") if missing else _("Original body with replaced neck")
+    return _("Neck missing") if missing else _("Replaced neck")
 
 
 def _original_body(found: list[PartFound]) -> bool:
@@ -182,36 +198,40 @@ def _original_body(found: list[PartFound]) -> bool:
 
 def _refinished(found: list[PartFound]) -> str:
     renewed = [part for part in found if part.role == FINISH and part.state in RENEWED]
-    return "Finish missing" if all(part.state == MISSING for part in renewed) else "Refinished"
+    return _("Finish missing") if all(part.state == MISSING for part in renewed) else _("Refinished")
 
 
 def _not_fully(found: list[PartFound]) -> str:
     many, of = examined(found)
+    told = {"many": many, "of": of}
     if not many:
-        return "Not yet examined"
-    head = f"Not fully examined: {many} of {of} parts"
+        return _("Not yet examined")
     if _exceptional(found):
-        return head
-    return f"{head}, {'all of those' if many > 1 else 'and that one'} original"
+        return _("Not fully examined: %(many)s of %(of)s parts") % told
+    if many == 1:
+        return _("Not fully examined: %(many)s of %(of)s parts, and that one original") % told
+    return _("Not fully examined: %(many)s of %(of)s parts, all of those original") % told
 
 
-def _further(what: Word, found: list[PartFound]) -> Iterable[str]:
+def _further(what: Word, found: list[PartFound]) -> Iterator[str]:
     """What the head of the sentence has not said: other parts not original, missing, not known, repaired."""
     praised = what in (Word.FULLY, Word.BUT_FOR)
     rest = [] if praised else [part for part in found if _excepted(part) and not _said(what, part)]
-    also = "" if what in (Word.NOT_FULLY, Word.ASSEMBLED) else "also "
-    told = {
-        f"{also}not original": [part for part in rest if part.state not in (MISSING, UNKNOWN)],
-        "missing": _bare(part for part in rest if part.state == MISSING),
-        "not known": _bare(part for part in rest if part.state == UNKNOWN),
-        "repaired": _bare(part for part in found if part.state == REPAIRED),
-    }
-    for says, parts in told.items():
-        if parts:
-            yield f"{says}: {_joined(parts)}"
+    first = what in (Word.NOT_FULLY, Word.ASSEMBLED)
+    told = [
+        (
+            _("not original: %(parts)s") if first else _("also not original: %(parts)s"),
+            [part for part in rest if part.state not in (MISSING, UNKNOWN)],
+        ),
+        (_("missing: %(parts)s"), _bare(part for part in rest if part.state == MISSING)),
+        (_("not known: %(parts)s"), _bare(part for part in rest if part.state == UNKNOWN)),
+        (_("repaired: %(parts)s"), _bare(part for part in found if part.state == REPAIRED)),
+    ]
+    yield from (says % {"parts": _joined(parts)} for says, parts in told if parts)
     if not praised and what != Word.NOT_FULLY and not whole(found):
         many, of = examined(found)
-        yield f"{many} of {of} parts examined" if many else "no part examined"
+        said = _("%(many)s of %(of)s parts examined") if many else _("no part examined")
+        yield said % {"many": many, "of": of}
 
 
 def _bare(parts: Iterable[PartFound]) -> list[PartFound]:
@@ -226,61 +246,62 @@ def _said(what: Word, part: PartFound) -> bool:
     return what == Word.REFINISHED and part.role == FINISH and part.state in RENEWED
 
 
-ADDED_WORDS = {UNKNOWN: "not known", MISSING: "missing", REFINISHED: "refinished or re-plated"}
+ADDED = {
+    UNKNOWN: gettext_lazy("%(part)s (not known)"),
+    MISSING: gettext_lazy("%(part)s (missing)"),
+    REFINISHED: gettext_lazy("%(part)s (refinished or re-plated)"),
+}
 
 
 def _joined(parts: list[PartFound]) -> str:
     """Their names in one line: at most three, and how many more."""
     names = [_named(part) for part in parts]
     if len(names) > NAMED_AT_MOST + 1:
-        names = [*names[:NAMED_AT_MOST], f"{len(names) - NAMED_AT_MOST} more parts"]
+        more = len(names) - NAMED_AT_MOST
+        names = [*names[:NAMED_AT_MOST], _("%(many)s more parts") % {"many": more}]
+    *first, last = names
+    if not first:
+        return last
     # “rim, and neck and heel”: a name that holds an “and” stands apart.
-    last = ", and " if any(" and " in name for name in names) else " and "
-    return last.join(filter(None, [", ".join(names[:-1]), names[-1]]))
+    between = _("%(first)s and %(last)s")
+    held = between % {"first": "", "last": ""}
+    if any(held in name for name in names):
+        between = _("%(first)s, and %(last)s")
+    return between % {"first": ", ".join(first), "last": last}
 
 
 def _named(part: PartFound) -> str:
-    added = ADDED_WORDS.get(part.state)
-    return f"{_lowered(part.name)} ({added})" if added else _lowered(part.name)
+    name = _inside(part)
+    return ADDED[part.state] % {"part": name} if part.state in ADDED else name
 
 
-def _lowered(name: str) -> str:
-    return name[:1].lower() + name[1:]
+def _inside(part: PartFound) -> str:
+    """Its name within a sentence, in the reader's language."""
+    return inside(shipped(part.name))
 
 
 def _sentence(part: PartFound) -> str:
-    name, many = _lowered(part.name), _plural(part.name)
-    are, s = ("are", "s") if many else ("is", "")
-    if part.state == UNKNOWN:
-        return f"Whether the {name} {are} original is not known."
-    if part.state == REFINISHED:
-        return _renewed(part, name, many)
-    a = "" if many else "a "
-    says = {
-        "period": f"{are} {a}period-correct replacement{s}",
-        "later": f"{are} {a}later replacement{s}",
-        "reproduction": f"{are} {a}reproduction{s}",
-        MISSING: f"{are} missing",
-    }
-    kept = f"; the original{s} {'come' if many else 'comes'} with it{_lies(part)}" if part.kept else ""
-    head = f"{are} not on it" if part.kept and part.state == MISSING else says[part.state]
-    return f"The {name} {head}{kept}."
+    told, many = {"part": _inside(part), "where": _where(part)}, _plural(part.name)
+    if part.state == REFINISHED and part.role == FINISH:
+        return _("It has been refinished.")
+    if part.state in (UNKNOWN, REFINISHED):
+        says = IS_UNKNOWN if part.state == UNKNOWN else IS_REFINISHED
+    elif part.kept:
+        says = (KEPT_THERE if told["where"] else KEPT)[part.state]
+    else:
+        says = ALONE[part.state]
+    return says.of(many) % told
 
 
-def _renewed(part: PartFound, name: str, many: bool) -> str:
-    if part.role == FINISH:
-        return "It has been refinished."
-    return f"The {name} {'have' if many else 'has'} been refinished or re-plated."
-
-
-def _lies(part: PartFound) -> str:
-    where = part.where.strip().rstrip(".")
-    return f", {_lowered(where)}" if where else ""
+def _where(part: PartFound) -> str:
+    """Where the original lies, in the dealer's own words."""
+    return inside(part.where.strip().rstrip("."))
 
 
 def lying(part: PartFound) -> str:
     """An original part that is no longer fitted, with where it lies: “neck and heel, in the case”."""
-    return f"{_lowered(part.name)}{_lies(part)}"
+    told = {"part": _inside(part), "where": _where(part)}
+    return _("%(part)s, %(where)s") % told if told["where"] else told["part"]
 
 
 def _plural(name: str) -> bool:
