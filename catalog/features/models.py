@@ -7,6 +7,7 @@ from catalog.dating.dated import Dated
 from catalog.instruments.models import Instrument, Measure, Model
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
+from shop.wording import gettext_lazy as _
 
 
 class UsualFeature(Dated):
@@ -55,9 +56,9 @@ class Unusual(models.Model):
     """What the dealer makes of a difference. It speaks of `seen` as it stood: another value is another question."""
 
     class Verdict(models.TextChoices):
-        FACTORY = "factory", "Factory work"
-        LATER = "later", "Later work"
-        UNKNOWN = "unknown", "Not known which"
+        FACTORY = "factory", _("Factory work")
+        LATER = "later", _("Later work")
+        UNKNOWN = "unknown", _("Not known which")
 
     instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="unusual")
     what = models.CharField("what it concerns", max_length=80)

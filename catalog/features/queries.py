@@ -1,10 +1,12 @@
 """What differs on an instrument from what is usual on its model."""
 
+from catalog.dating.saying import as_said
 from catalog.features.models import UsualFeature
 from catalog.features.rules import Comparison, Difference, Judged, Usual, compare, key_of
 from catalog.instruments.models import Instrument
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.public.shown.wording import cited
+from shop.wording import in_own
 
 
 def with_features(instruments: InstrumentQuerySet) -> InstrumentQuerySet:
@@ -37,7 +39,16 @@ def usual_on(instrument: Instrument) -> list[Usual]:
 
 
 def seen_on(instrument: Instrument) -> dict[str, str]:
-    """What was seen, by the key of what it concerns; where the list names a measure, the record's own measurement."""
+    """What was seen, by the key of what it concerns; where the list names a measure, the record's own measurement.
+
+    In the dealer's own language, since it is compared with what the dealer typed.
+    """
+    with in_own():
+        return seen_as_said(instrument)
+
+
+def seen_as_said(instrument: Instrument) -> dict[str, str]:
+    """The same as a reader is told it: measurements are written in the reader's language."""
     rows = instrument.model.usual.all() if instrument.model else []
     taken = {row.measure.slug: row.shown for row in instrument.measurements.all()}
     seen = {key_of(row.what): row.value for row in instrument.seen_features.all()}
@@ -55,5 +66,5 @@ def _usual(row: UsualFeature) -> Usual:
         earliest=row.when_earliest,
         latest=row.when_latest,
         quantity=row.measure.quantity if row.measure else "",
-        years=row.when,
+        years=as_said(row.when, row.when_edtf),
     )

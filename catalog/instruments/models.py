@@ -7,10 +7,13 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.text import slugify
 
+from catalog.dating.saying import as_said
 from catalog.instruments.name_models import FormerName, Maker, Model
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.instruments.sheet_models import Configuration, Kind, Measure, Part, SheetRow, View
 from shop.units import Length, Mass
+from shop.wording import gettext, in_own, is_own, shipped
+from shop.wording import gettext_lazy as _
 
 __all__ = [
     "Configuration",
@@ -50,17 +53,17 @@ class Instrument(models.Model):
         WITHDRAWN = "withdrawn", "Withdrawn"
 
     class Grade(models.TextChoices):
-        MINT = "mint", "Mint"
-        NEAR_MINT = "near-mint", "Near mint"
-        EXCELLENT_PLUS = "excellent-plus", "Excellent plus"
-        EXCELLENT = "excellent", "Excellent"
-        EXCELLENT_MINUS = "excellent-minus", "Excellent minus"
-        VERY_GOOD = "very-good", "Very good"
-        GOOD = "good", "Good"
-        FAIR = "fair", "Fair"
-        POOR = "poor", "Poor"
-        PROJECT = "project", "Project"
-        RELIC = "relic", "Relic"
+        MINT = "mint", _("Mint")
+        NEAR_MINT = "near-mint", _("Near mint")
+        EXCELLENT_PLUS = "excellent-plus", _("Excellent plus")
+        EXCELLENT = "excellent", _("Excellent")
+        EXCELLENT_MINUS = "excellent-minus", _("Excellent minus")
+        VERY_GOOD = "very-good", _("Very good")
+        GOOD = "good", _("Good")
+        FAIR = "fair", _("Fair")
+        POOR = "poor", _("Poor")
+        PROJECT = "project", _("Project")
+        RELIC = "relic", _("Relic")
 
     class ConvertibleBack(models.TextChoices):
         YES = "yes", "Yes, with nothing to undo in wood"
@@ -205,17 +208,26 @@ class Instrument(models.Model):
         """Maker and model, or the kind while they are unknown."""
         if self.model:
             return str(self.model)
-        return str(self.maker) if self.maker else f"Unidentified {self.kind.name.lower()}"
+        if self.maker:
+            return str(self.maker)
+        kind = shipped(self.kind.name)
+        return gettext("Unidentified %(kind)s") % {"kind": kind.lower() if is_own() else kind}
+
+    @property
+    def made_said(self) -> str:
+        """The date of make for a reader: as it was typed, or in their language."""
+        return as_said(self.made, self.made_edtf)
 
     @property
     def title(self) -> str:
         """The name with its date, as it heads a listing."""
-        return f"{self.name}, {self.made}" if self.made else self.name
+        return f"{self.name}, {self.made_said}" if self.made else self.name
 
     @property
     def slug(self) -> str:
-        """The readable end of the public address."""
-        return slugify(f"{self.name} {self.made}") or "instrument"
+        """The readable end of the public address, the same in every language."""
+        with in_own():
+            return slugify(f"{self.name} {self.made}") or "instrument"
 
     @property
     def is_public(self) -> bool:
@@ -237,15 +249,15 @@ class FoundNumber(models.Model):
     """A number found on the instrument, as it stands there."""
 
     class What(models.TextChoices):
-        SERIAL = "serial", "Serial number"
-        BATCH = "batch", "Batch number"
-        PATENT = "patent", "Patent number"
-        OTHER = "other", "Other number"
+        SERIAL = "serial", _("Serial number")
+        BATCH = "batch", _("Batch number")
+        PATENT = "patent", _("Patent number")
+        OTHER = "other", _("Other number")
 
     class Legibility(models.TextChoices):
-        CLEAR = "clear", "Clear"
-        PARTLY = "partly", "Partly legible"
-        FAINT = "faint", "Faint"
+        CLEAR = "clear", _("Clear")
+        PARTLY = "partly", _("Partly legible")
+        FAINT = "faint", _("Faint")
 
     instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="numbers")
     what = models.CharField(max_length=10, choices=What.choices, default=What.SERIAL)
@@ -286,7 +298,7 @@ class Measurement(models.Model):
     def shown(self) -> str:
         """As a dealer writes it: 26¼ in (667 mm), 6 lb 3 oz (2.81 kg), 22, mahogany."""
         if self.amount is None:
-            return self.word
+            return shipped(self.word)
         quantity = self.measure.quantity
         if quantity == Measure.Quantity.LENGTH:
             return str(Length.from_stored(self.amount, self.unit))

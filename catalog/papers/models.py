@@ -5,23 +5,24 @@ from django.db import models
 
 from catalog.dating.dated import Dated
 from catalog.instruments.models import Instrument
+from shop.wording import gettext_lazy as _
 
 
 class Paper(Dated):
     """One paper. Its file, if there is one, lies under its hash; a paper seen elsewhere has none."""
 
     class Kind(models.TextChoices):
-        BILL = "bill", "Bill of sale"
-        RECEIPT = "receipt", "Earlier receipt"
-        LEDGER = "ledger", "Page of a factory ledger"
-        CATALOGUE = "catalogue", "Catalogue page"
-        TICKET = "ticket", "Warranty or price ticket"
-        LETTER = "letter", "Letter"
-        PICTURE = "picture", "Old photograph"
-        REPAIR = "repair", "Repair invoice"
-        APPRAISAL = "appraisal", "Appraisal"
-        OWNERSHIP = "ownership", "Statement of ownership"
-        OTHER = "other", "Other paper"
+        BILL = "bill", _("Bill of sale")
+        RECEIPT = "receipt", _("Earlier receipt")
+        LEDGER = "ledger", _("Page of a factory ledger")
+        CATALOGUE = "catalogue", _("Catalogue page")
+        TICKET = "ticket", _("Warranty or price ticket")
+        LETTER = "letter", _("Letter")
+        PICTURE = "picture", _("Old photograph")
+        REPAIR = "repair", _("Repair invoice")
+        APPRAISAL = "appraisal", _("Appraisal")
+        OWNERSHIP = "ownership", _("Statement of ownership")
+        OTHER = "other", _("Other paper")
 
     class Copy(models.TextChoices):
         ORIGINAL = "original", "The paper itself"

@@ -9,6 +9,8 @@ from django.db.models import Q
 from django.urls import reverse
 
 from catalog.instruments.models import Instrument, View
+from shop.wording import gettext as _
+from shop.wording import shipped
 
 
 class PhotographQuerySet(models.QuerySet["Photograph"]):
@@ -80,7 +82,7 @@ class Photograph(models.Model):
     @property
     def alt(self) -> str:
         """What a person who cannot see the picture is told."""
-        return self.caption or (self.view.name if self.view else "Photograph")
+        return self.caption or (shipped(self.view.name) if self.view else _("Photograph"))
 
     def address(self, width: int, suffix: str) -> str:
         """Where a print is served; suffix is avif, webp or jpg."""

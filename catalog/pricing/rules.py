@@ -10,6 +10,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 from typing import Final, NamedTuple
 
+from shop.wording import gettext as _
+
 MOST_ERRORS: Final = 8
 SUDDEN: Final = 100  # times from one figure to the next: a comma read as what it is not. Our own choice.
 
@@ -64,11 +66,16 @@ def in_money_of(amount: Decimal, then: Decimal, now: Decimal, *, digits: int = 2
 def figures(index: Mapping[int, Decimal], name: str, year: int) -> Figures:
     """The figures for `year` and for the latest year of the index called `name`; NoFigure when there is none."""
     if not index:
-        raise NoFigure(f"The index “{name}” has no figures yet.")
+        raise NoFigure(_("The index “%(name)s” has no figures yet.") % {"name": name})
     if year not in index:
         first, last = min(index), max(index)
-        between = f"has a gap at {year}" if first < year < last else f"runs from {first} to {last}"
-        raise NoFigure(f"The index “{name}” {between}, so the amount of {year} stands as it was.")
+        if first < year < last:
+            why = _("The index “%(name)s” has a gap at %(year)s, so the amount of %(year)s stands as it was.")
+        else:
+            why = _(
+                "The index “%(name)s” runs from %(first)s to %(last)s, so the amount of %(year)s stands as it was."
+            )
+        raise NoFigure(why % {"name": name, "year": year, "first": first, "last": last})
     latest = max(index)
     return Figures(year, index[year], latest, index[latest])
 
@@ -104,7 +111,7 @@ def read_figures(text: str) -> dict[int, Decimal]:
     of words is a heading; empty lines and lines after a # are passed over.
     """
     lines = _lines(text)
-    separator = next((sign for sign in ";\t" if any(sign in line for _, line in lines)), ",")
+    separator = next((sign for sign in ";\t" if any(sign in line for _number, line in lines)), ",")
     found: dict[int, Decimal] = {}
     wrong: list[str] = []
     for number, line in lines:

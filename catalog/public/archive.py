@@ -11,8 +11,10 @@ from django.utils import timezone
 from catalog.instruments.addresses import Places, maker_places
 from catalog.instruments.models import Instrument, Kind, Maker
 from catalog.instruments.queries import InstrumentQuerySet
+from shop.wording import gettext_lazy as _
+from shop.wording import shipped
 
-LABELS = {"kind": "Kind", "maker": "Maker", "year": "Year of sale"}
+LABELS = {"kind": _("Kind"), "maker": _("Maker"), "year": _("Year of sale")}
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
@@ -82,7 +84,7 @@ class Archive:
     def questions(self) -> list[Question]:
         """Each question with its choices, counted under what was chosen for the others."""
         rows = {"kind": self._kinds(), "maker": self._makers(), "year": self._years()}
-        return [Question(name, LABELS[name], self._choices(name, rows[name])) for name in LABELS]
+        return [Question(name, str(LABELS[name]), self._choices(name, rows[name])) for name in LABELS]
 
     def _choices(self, name: str, rows: list[tuple[str, str, int]]) -> list[Choice]:
         asked = self._value(name)
@@ -96,7 +98,7 @@ class Archive:
 
     def _kinds(self) -> list[tuple[str, str, int]]:
         many = self._counted("kind")
-        return [(slug, row.plural, many.get(row.pk, 0)) for slug, row in self.kinds.items()]
+        return [(slug, shipped(row.plural), many.get(row.pk, 0)) for slug, row in self.kinds.items()]
 
     def _makers(self) -> list[tuple[str, str, int]]:
         many, slugs = self._counted("maker"), self.places.slugs

@@ -22,7 +22,7 @@ from shop.kept.pages import kept
 @kept(depends_on=of_cards, query=[*LABELS, "page"])
 def sold(request: HttpRequest) -> HttpResponseBase:
     """The sold archive, latest first, under the years of sale. An address with empty choices becomes a short one."""
-    if "" in [value for _, values in request.GET.lists() for value in values]:
+    if "" in [value for _name, values in request.GET.lists() for value in values]:
         return redirect(without(request, ""))
     archive = Archive(request.GET.dict())
     questions = archive.questions()

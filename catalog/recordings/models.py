@@ -9,6 +9,7 @@ from django.urls import reverse
 from catalog.instruments.models import Instrument
 from catalog.pictures.models import Photograph, new_token
 from catalog.recordings.rules import spoken_length
+from shop.wording import gettext_lazy as _
 
 # A camera's QuickTime film is the same container as MP4 under an older name; it is played under the newer one.
 PLAYED_AS = {"mov": "mp4"}
@@ -27,8 +28,8 @@ class Recording(models.Model):
     """One recording. Captions and chapters are WebVTT."""
 
     class What(models.TextChoices):
-        SOUND = "sound", "Sound"
-        FILM = "film", "Film"
+        SOUND = "sound", _("Sound")
+        FILM = "film", _("Film")
 
     class State(models.TextChoices):
         WAITING = "waiting", "Being prepared"

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from itertools import pairwise
 
+from shop.wording import gettext as _
+
 PEAKS = 400  # numbers kept of a waveform
 TOP = 100  # the loudest of them
 BARS = 120  # bars drawn of them
@@ -36,9 +38,14 @@ def spoken_length(seconds: Decimal) -> str:
     whole = max(round(seconds), 1)
     hours, minutes = divmod(round(whole / 60), 60)
     if whole >= 3600:
-        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+        said = _("%(hours)s h %(minutes)s min") if minutes else _("%(hours)s h")
+        return said % {"hours": hours, "minutes": minutes}
     minutes, rest = divmod(whole, 60)
-    return " ".join(filter(None, [f"{minutes} min" if minutes else "", f"{rest} s" if rest else ""]))
+    if minutes and rest:
+        said = _("%(minutes)s min %(seconds)s s")
+    else:
+        said = _("%(minutes)s min") if minutes else _("%(seconds)s s")
+    return said % {"minutes": minutes, "seconds": rest}
 
 
 def spread(titles: Iterable[str], milliseconds: int) -> list[tuple[int, int, str]]:

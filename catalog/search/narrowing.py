@@ -9,11 +9,13 @@ from typing import Any, NamedTuple
 
 from django.utils import timezone
 
-from catalog.instruments.availability import taken_at
+from catalog.instruments.availability import Availability, taken_at
 from catalog.originality.rules import WORDS
 from catalog.search.bits import at_least, bits_at, places_in
 from catalog.search.queries import Found, search
 from catalog.search.shelf import PER_UNIT, Choice, Shelf
+from shop.wording import gettext as _
+from shop.wording import shipped
 
 # What a visitor chose, by the names of CatalogueFilter's fields; an empty value chooses nothing.
 Narrowing = Mapping[str, Any]
@@ -23,8 +25,6 @@ CUTS = (
     "q", "kind", "maker", "configuration", "made_as", "originality", "decade", "price", "availability", "new",
 )  # fmt: skip
 FIELDS_OF = {"price": ("price_from", "price_to")}
-AVAILABILITY = [Choice("available", "Available"), Choice("on-hold", "On hold")]
-NEW = [Choice("month", "New this month")]
 BANDS = (1000, 2500, 5000, 10000, 25000)
 
 
@@ -138,7 +138,7 @@ class Narrowed:
         here = timezone.localtime(self.at)
         begun = here.replace(day=1, hour=0, minute=0, second=0, microsecond=0)
         listed = self.shelf.listed_at
-        return (1 << sum(1 for _ in _while_since(listed, begun))) - 1
+        return (1 << sum(1 for _instant in _while_since(listed, begun))) - 1
 
     def _in_order(self) -> Iterator[int]:
         """The places that answer, in the chosen order."""
@@ -159,10 +159,18 @@ def _while_since(listed: list[datetime], begun: datetime) -> Iterator[datetime]:
 
 
 def choices_of(shelf: Shelf, name: str) -> list[Choice]:
-    """What may be chosen, in its order."""
-    fixed = {
-        "availability": AVAILABILITY,
-        "new": NEW,
-        "originality": [Choice(word.value, says) for word, says in WORDS.items()],
-    }
-    return fixed.get(name) or shelf.choices[name]
+    """What may be chosen, in its order, as it is spoken in the reader's language; the shelf is for all languages."""
+    match name:
+        case "availability":
+            free, held = Availability.AVAILABLE.word, Availability.ON_HOLD.word
+            return [Choice("available", free), Choice("on-hold", held)]
+        case "new":
+            return [Choice("month", _("New this month"))]
+        case "originality":
+            return [Choice(word.value, str(says)) for word, says in WORDS.items()]
+        case "decade":
+            said = _("%(decade)ss")
+            return [Choice(one.value, said % {"decade": one.value}) for one in shelf.choices[name]]
+        case "maker":
+            return shelf.choices[name]
+    return [Choice(one.value, shipped(one.says), shipped(one.group)) for one in shelf.choices[name]]

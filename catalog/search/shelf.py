@@ -45,7 +45,10 @@ COLUMNS = (
 
 
 class Choice(NamedTuple):
-    """A value that may be chosen, as it is spoken; `group` heads those that belong together."""
+    """A value that may be chosen, as it is spoken; `group` heads those that belong together.
+
+    On the shelf the names are as the dealer typed them; `choices_of` in narrowing.py says them to a reader.
+    """
 
     value: str
     says: str
@@ -203,13 +206,12 @@ def _places(answers: Iterable[Iterable[str]], size: int) -> dict[str, int]:
 
 def _choices(spoken: Names, meant: dict[str, dict[str, int]]) -> dict[str, list[Choice]]:
     """What may be chosen: only what some listed piece answers to, each value once."""
-    decades_said = (Choice(value, f"{value}s") for value in sorted(meant["decade"]))
     every: dict[str, Iterable[Choice]] = {
         "kind": spoken.kinds.values(),
         "maker": spoken.makers.values(),
         "configuration": spoken.configurations.values(),
         "made_as": spoken.configurations.values(),
-        "decade": decades_said,
+        "decade": (Choice(value, value) for value in sorted(meant["decade"])),
     }
     return {name: list(_once(choices, meant[name])) for name, choices in every.items()}
 

@@ -22,6 +22,7 @@ from catalog.search.shelf import Shelf, the_shelf
 from shop.kept.pages import kept
 from shop.money import Money
 from shop.profile.queries import the_shop
+from shop.wording import gettext as _
 
 LONG = 8  # from so many choices a list scrolls
 OPEN = ("kind", "originality")
@@ -73,7 +74,7 @@ class Finds(Sequence[int]):
 @kept(depends_on=of_catalogue, until=turn_of_any, query=[*CatalogueFilter.base_fields, "page"])
 def catalogue(request: HttpRequest) -> HttpResponseBase:
     """What is for sale. An address with empty choices becomes a short one."""
-    if "" in [value for _, values in request.GET.lists() for value in values]:
+    if "" in [value for _name, values in request.GET.lists() for value in values]:
         return redirect(without(request, ""))
     if renamed := RENAMED.get(request.GET.get("originality", "")):
         return redirect(_with(request, "originality", renamed), permanent=True)
@@ -97,7 +98,7 @@ def catalogue(request: HttpRequest) -> HttpResponseBase:
         "looser": [] if narrowed.many else _looser(request, form, now),
         "mistyped": narrowed.text.read_as,
         "unknown": _unknown(request, narrowed),
-        "sought": raised("; ".join(spoken for _, spoken in chosen)),
+        "sought": raised("; ".join(spoken for _name, spoken in chosen)),
         "narrowing": request.GET.urlencode(),
     }
     return render(request, "public/catalogue.html", shown)
@@ -154,13 +155,11 @@ def _instead(asked: list[str], lost: str, said: str) -> str:
 
 def _band(band: Band, currency: str) -> str:
     if band.lowest is None:
-        return f"Under {Money(Decimal(band.highest or 0), currency)}"
+        return _("Under %(price)s") % {"price": Money(Decimal(band.highest or 0), currency)}
     lowest = Money(Decimal(band.lowest), currency)
-    return (
-        f"{lowest} and over"
-        if band.highest is None
-        else f"{lowest} to {Money(Decimal(band.highest), currency)}"
-    )
+    if band.highest is None:
+        return _("%(price)s and over") % {"price": lowest}
+    return _("%(first)s to %(last)s") % {"first": lowest, "last": Money(Decimal(band.highest), currency)}
 
 
 def _band_address(request: HttpRequest, band: Band) -> str:

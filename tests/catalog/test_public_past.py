@@ -118,7 +118,7 @@ def test_entries_that_disagree_are_shown_as_they_are_with_one_plain_sentence(
     add(piece, "1931 to 1960", "owned", public="A dance band")
     add(piece, "1950 to 1970", "owned", public="A school", private="Told by the caretaker")
     page = client.get(piece.get_absolute_url()).text
-    assert page.count(DISAGREEMENT) == 1
+    assert page.count(str(DISAGREEMENT)) == 1
     assert "A dance band" in page
     assert "A school" in page
     assert "caretaker" not in page

@@ -11,6 +11,7 @@ from catalog.public.shown.bare import Measured
 from catalog.public.shown.listing import Listing
 from catalog.public.shown.wording import shortened
 from shop.profile.models import ShopProfile
+from shop.wording import gettext as _
 
 Absolute = Callable[[str], str]  # a path of the site as a whole address
 Values = dict[str, Any]
@@ -100,12 +101,12 @@ def _offer(listing: Listing, shop: ShopProfile, at: Absolute) -> Values | None:
 def _properties(listing: Listing) -> list[Values]:
     """The date as EDTF, what is original, how it is set out, and every measurement."""
     texts = {
-        "Date of make": listing.card.made,
-        "Date of make, EDTF": listing.bare.edtf,
-        "Originality": listing.originality.says,
-        "Condition": listing.grade,
-        "Configuration as made": listing.made_as,
-        "Configuration as it stands": listing.stands_as,
+        _("Date of make"): listing.card.made,
+        _("Date of make, EDTF"): listing.bare.edtf,
+        _("Originality"): listing.originality.says,
+        _("Condition"): listing.grade,
+        _("Configuration as made"): listing.made_as,
+        _("Configuration as it stands"): listing.stands_as,
     }
     found = [_property(name, text) for name, text in texts.items() if text]
     found += [_property(row.what, row.value) | {"description": row.where} for row in listing.bare.numbers]

@@ -1,5 +1,7 @@
 """The picture that stands for a listing where its address is passed on: the lead photograph, name, date, number.
 
+It is the same for the pages of every language, in the dealer's own.
+
 It is drawn when it is first asked for, which takes a twentieth of a second, and kept with the prints under a hash of
 all that it shows. It has the shop's own typefaces and colours, and nothing besides its pixels.
 """
@@ -38,13 +40,14 @@ def preview_path(shown: Card, shop: str) -> str:
 
 def preview_alt(shown: Card) -> str:
     """What a person who cannot see it is told."""
-    return f"No. {shown.stock}: {shown.name}{f', {shown.made}' if shown.made else ''}"
+    name, made = shown.own
+    return f"No. {shown.stock}: {name}{f', {made}' if made else ''}"
 
 
 def preview_mark(shown: Card, shop: str) -> str:
     """A hash of all that the picture shows."""
     lead = shown.picture.token if shown.picture else ""
-    whole = json.dumps([DRAWN_BY, shown.stock, shown.name, shown.made, lead, shop])
+    whole = json.dumps([DRAWN_BY, shown.stock, *shown.own, lead, shop])
     return hashlib.sha256(whole.encode()).hexdigest()[:16]
 
 
@@ -92,12 +95,13 @@ def _drawn(shown: Card, shop: str, lead: Image.Image | None) -> Image.Image:
 
 def _write_words(pen: Pen, shown: Card, shop: str) -> None:
     draw, left, width = pen
+    name_in_full, made = shown.own
     below = _write(pen, f"No. {shown.stock}", MARGIN, _face("shop-sans", 600, 30), "accent") + 14
-    name = _face_of_name(shown.name, width)
-    for line in _lines(shown.name, name, width):
+    name = _face_of_name(name_in_full, width)
+    for line in _lines(name_in_full, name, width):
         below = _write(pen, line, below, name, "ink")
     date, below = _face("shop-serif-italic", REGULAR, 36), below + 12
-    for line in _lines(shown.made, date, width):
+    for line in _lines(made, date, width):
         below = _write(pen, line, below, date, "ink-soft")
     draw.line((left, HEIGHT - 112, left + width, HEIGHT - 112), _colour("hairline-strong"), 1)
     _write(pen, shop, HEIGHT - 96, _fitting(shop, width), "ink")

@@ -8,6 +8,7 @@ from typing import Any
 from catalog.instruments.models import FoundNumber, Instrument, Measurement
 from catalog.public.shown.wording import raised
 from shop.money import minor_units
+from shop.wording import inside, shipped
 
 # A year, or a day, of which nothing is in doubt. Source: EDTF level 0, “Date”.
 SURE = re.compile(r"[0-9]{4}(?:-[0-9]{2}-[0-9]{2})?")
@@ -75,7 +76,7 @@ def _is_the_serial(row: FoundNumber) -> bool:
 
 
 def _where(row: FoundNumber) -> str:
-    return f"{raised(row.where)}, {row.get_legibility_display().lower()}"
+    return f"{raised(row.where)}, {inside(row.get_legibility_display())}"
 
 
 def _price(instrument: Any) -> str:
@@ -87,8 +88,8 @@ def _price(instrument: Any) -> str:
 
 
 def _measured(row: Measurement) -> Measured:
-    name = row.measure.name
+    name = shipped(row.measure.name)
     if row.amount is None:
-        return Measured(name, None, "", row.word)
+        return Measured(name, None, "", shipped(row.word))
     code, steps = UNIT_CODES.get(row.unit, ("", 1))
     return Measured(name, Decimal(row.amount) / steps, code, "")

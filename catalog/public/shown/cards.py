@@ -7,13 +7,17 @@ from catalog.instruments.availability import Availability, availability_of
 from catalog.instruments.models import Instrument
 from catalog.originality.rules import Word, briefly
 from catalog.public.shown.pictures import Picture, picture
-from catalog.public.shown.wording import lowered
 from shop.money import Money
+from shop.wording import gettext as _
+from shop.wording import in_own, inside, shipped
 
 
 @dataclass(frozen=True)
 class Card:
-    """One instrument among others; maker and model are empty where the name is not made of them."""
+    """One instrument among others; maker and model are empty where the name is not made of them.
+
+    `own` is name and date in the dealer's language, for what is the same on the pages of every language.
+    """
 
     stock: int
     address: str
@@ -27,6 +31,7 @@ class Card:
     originality: str
     picture: Picture | None
     price_on_request: bool = False
+    own: tuple[str, str] = ("", "")
 
     @property
     def state_word(self) -> str:
@@ -43,22 +48,33 @@ def card(instrument: Any) -> Card:
         name=instrument.name,
         maker=model.maker.name if model else "",
         model=model.name if model else "",
-        made=instrument.made,
+        made=instrument.made_said,
         setout=_setout(instrument),
         state=availability_of(instrument).value,
         price=_price(instrument),
         originality=briefly(Word(instrument.word), instrument.exceptions),
         picture=picture(ready[0]) if ready else None,
         price_on_request=instrument.asking_price is None and instrument.state != Instrument.State.SOLD,
+        own=_own(instrument),
     )
+
+
+def _own(instrument: Instrument) -> tuple[str, str]:
+    with in_own():
+        return instrument.name, instrument.made_said
 
 
 def _setout(instrument: Instrument) -> str:
     """Banjo, five-string; but of the mandolin family a mandola is a mandola, and a ukulele banjo says it is one."""
     kind, now = instrument.kind.name, instrument.configuration_now
     if now and (kind.endswith(" family") or kind.lower() in now.name.lower()):
-        return now.name
-    return f"{kind}, {lowered(now.name)}" if now else kind
+        return shipped(now.name)
+    if not now:
+        return shipped(kind)
+    return _("%(kind)s, %(configuration)s") % {
+        "kind": shipped(kind),
+        "configuration": inside(shipped(now.name)),
+    }
 
 
 def _price(instrument: Any) -> str:
@@ -66,5 +82,5 @@ def _price(instrument: Any) -> str:
     asked = instrument.asking_price
     price = str(Money(asked, instrument.currency)) if asked is not None else ""
     if instrument.state == Instrument.State.SOLD:
-        return f"Asked: {price}" if price and instrument.price_told else ""
-    return price or "Price on request"
+        return _("Asked: %(price)s") % {"price": price} if price and instrument.price_told else ""
+    return price or _("Price on request")

@@ -6,7 +6,10 @@ from typing import Any
 from catalog.dating.models import DatingEvidence
 from catalog.dating.queries import agreement_of, conclusion_of
 from catalog.dating.rules import agreement_in_words, spoken
+from catalog.dating.saying import as_said
 from catalog.public.shown.anchors import anchors
+from shop.wording import gettext as _
+from shop.wording import ngettext
 
 
 @dataclass(frozen=True)
@@ -39,10 +42,11 @@ class Dating:
         """What the facts say of it, and lead on to; empty when nothing is known of it."""
         many = len(self.pieces)
         if self.contradicts:
-            return "The evidence contradicts itself"
+            return _("The evidence contradicts itself")
         if many:
-            return f"By {many} pieces of evidence" if many > 1 else "By one piece of evidence"
-        return "In our own words" if self.typed else ""
+            said = ngettext("By one piece of evidence", "By %(many)s pieces of evidence", many)
+            return said % {"many": many}
+        return _("In our own words") if self.typed else ""
 
 
 def dating(instrument: Any) -> Dating:
@@ -50,10 +54,10 @@ def dating(instrument: Any) -> Dating:
     rows, conclusion = list(instrument.dating.all()), conclusion_of(instrument)
     places, against = anchors(instrument.ready), {piece.key for piece in conclusion.contradiction}
     return Dating(
-        stated=instrument.made,
+        stated=instrument.made_said,
         typed=instrument.made_evidence,
         sentences=spoken(conclusion) if rows else [],
-        agrees=agreement_in_words(instrument.made, agreement_of(instrument), conclusion) if rows else "",
+        agrees=agreement_in_words(instrument.made_said, agreement_of(instrument), conclusion) if rows else "",
         contradicts=bool(against),
         pieces=[_piece(row, places, row.pk in against) for row in rows],
     )
@@ -64,7 +68,7 @@ def _piece(row: DatingEvidence, places: dict[int, str], against: bool) -> Dating
     return DatingPiece(
         says=row.says,
         kind=row.get_kind_display(),
-        when=row.when,
+        when=as_said(row.when, row.when_edtf),
         weight=row.get_weight_display(),
         source=row.source,
         picture=places.get(row.photograph_id or 0, ""),

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
+from django.urls import reverse
+
 from catalog.instruments.availability import Availability
 from catalog.instruments.grades import MEANING
 from catalog.public.shown.bare import Bare, bare
@@ -17,11 +19,12 @@ from catalog.public.shown.recordings import ShownRecording, host_of, recordings
 from catalog.public.shown.then_and_now import ThenAndNow, then_and_now
 from catalog.public.shown.unusual import UnusualThing, unusual
 from catalog.public.shown.wording import raised
+from shop.wording import shipped
 
 
 @dataclass(frozen=True)
 class Listing:
-    """One instrument's page."""
+    """One instrument's page; `report` is the address of the report as PDF, empty while the piece is not public."""
 
     card: Card
     bare: Bare
@@ -55,6 +58,7 @@ class Listing:
     pictures: list[Picture]
     recordings: list[ShownRecording]
     waiting: int
+    report: str
 
     @property
     def sold(self) -> bool:
@@ -70,11 +74,6 @@ class Listing:
     def can_be_asked_about(self) -> bool:
         """Whether the ask form stands on the page."""
         return self.held or self.card.state == Availability.AVAILABLE
-
-    @property
-    def report(self) -> str:
-        """The address of the report as PDF; empty while the piece is not public."""
-        return f"{self.card.address}report.pdf" if self.card.state != Availability.NOT_LISTED else ""
 
     @property
     def has_film(self) -> bool:
@@ -109,7 +108,7 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         card=card(instrument),
         bare=bare(instrument),
         title=instrument.title,
-        kind=instrument.kind.name,
+        kind=shipped(instrument.kind.name),
         maker=maker.name if maker else "",
         maker_of=", ".join(filter(None, [maker.town, maker.years])) if maker else "",
         maker_note=maker.note if maker else "",
@@ -122,11 +121,13 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         story=instrument.story,
         condition=instrument.condition,
         grade=instrument.get_grade_display(),
-        grade_meaning=MEANING.get(instrument.grade, ""),
+        grade_meaning=str(MEANING.get(instrument.grade, "")),
         setup=instrument.setup,
         hear_at=instrument.hear_at,
         numbers=[_number(row) for row in instrument.numbers.all()],
-        measurements=[(row.measure.name, raised(row.shown)) for row in instrument.measurements.all()],
+        measurements=[
+            (shipped(row.measure.name), raised(row.shown)) for row in instrument.measurements.all()
+        ],
         included=[row.what for row in instrument.included.all()],
         originality=originality(instrument),
         guarantee_leaves_out=guarantee_leaves_out(instrument),
@@ -138,11 +139,18 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         pictures=pictures(instrument),
         recordings=recordings(instrument.recordings.all()),
         waiting=waiting,
+        report=_report(instrument),
     )
 
 
+def _report(instrument: Any) -> str:
+    if not instrument.is_public:
+        return ""
+    return reverse("listing-report", args=[instrument.stock_id, instrument.slug])
+
+
 def _name_of(row: Any) -> str:
-    return row.name if row else ""
+    return shipped(row.name) if row else ""
 
 
 def _number(row: Any) -> tuple[str, str, str, str]:

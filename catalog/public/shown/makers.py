@@ -7,18 +7,27 @@ from typing import Any
 from django.urls import reverse
 
 from catalog.dating.models import Feature, NumberRange
-from catalog.instruments.models import Maker, Model
+from catalog.dating.saying import as_said
+from catalog.instruments.models import FoundNumber, Maker, Model
 from catalog.pricing.models import ListPrice, PriceIndex
 from catalog.pricing.queries import figures_of
 from catalog.pricing.rules import NoFigure, figures
 from catalog.public.maker_queries import Counts
 from catalog.public.shown.cards import Card
-from catalog.public.shown.then_and_now import NOT_A_VALUATION, Reckoned, in_money_of_now, reckoned
-from catalog.public.shown.wording import cited, raised
+from catalog.public.shown.then_and_now import NOT_A_VALUATION, Reckoned, in_money_of_now, no_index, reckoned
+from catalog.public.shown.wording import cited, page_in_words
 from shop.money import Money
+from shop.wording import gettext as _
+from shop.wording import gettext_lazy, shipped
 
 FEW = 12  # lines of a table that stand open on the page
 NONE = Counts(0, 0)
+NUMBERS = {
+    FoundNumber.What.SERIAL: gettext_lazy("Serial numbers"),
+    FoundNumber.What.BATCH: gettext_lazy("Batch numbers"),
+    FoundNumber.What.PATENT: gettext_lazy("Patent numbers"),
+    FoundNumber.What.OTHER: gettext_lazy("Other numbers"),
+}
 
 
 @dataclass(frozen=True)
@@ -165,26 +174,35 @@ def of_maker(maker: Maker) -> str:
 def numbers(table: Any) -> Numbers:
     """A table that came through catalog.public.maker_queries.tables_shown."""
     return Numbers(
-        what=f"{table.get_what_display()}s",
+        what=str(NUMBERS[FoundNumber.What(table.what)]),
         source=table.source,
-        span=f"{table.earliest} to {table.latest}" if table.earliest and table.latest else "",
+        span=_from_to(table.earliest, table.latest) if table.earliest and table.latest else "",
         many=table.many,
-        lines=[NumberLine(_from_to(line), line.when, _page(line.page)) for line in table.first_lines],
+        lines=[
+            NumberLine(_of_line(line), as_said(line.when, line.when_edtf), page_in_words(line.page))
+            for line in table.first_lines
+        ],
     )
 
 
-def _from_to(line: NumberRange) -> str:
-    return f"{line.prefix}{line.first}" if line.first == line.last else str(line)
+def _of_line(line: NumberRange) -> str:
+    first, last = f"{line.prefix}{line.first}", f"{line.prefix}{line.last}"
+    return first if first == last else _from_to(first, last)
 
 
-def _page(page: str) -> str:
-    return cited("", page).removeprefix(", ")
+def _from_to(first: str | int, last: str | int) -> str:
+    return _("%(first)s to %(last)s") % {"first": first, "last": last}
 
 
 def dated_features(rows: Iterable[Feature]) -> list[DatedFeature]:
     """Features with their years of use, in the order of the rows."""
     return [
-        DatedFeature(row.when, row.name, row.model.name if row.model else "", cited(row.source, row.page))
+        DatedFeature(
+            as_said(row.when, row.when_edtf),
+            row.name,
+            row.model.name if row.model else "",
+            cited(row.source, row.page),
+        )
         for row in rows
     ]
 
@@ -193,16 +211,16 @@ def usual_things(model: Model) -> list[UsualThing]:
     """What is usual on a model; the values of one thing stand together."""
     found: dict[str, list[tuple[str, str]]] = {}
     for row in model.usual.all():
-        value = f"{row.value} ({row.when})" if row.when else row.value
+        value = f"{row.value} ({as_said(row.when, row.when_edtf)})" if row.when else row.value
         found.setdefault(row.what, []).append((value, cited(row.source, row.page)))
-    return [UsualThing(what, values) for what, values in found.items()]
+    return [UsualThing(shipped(what), values) for what, values in found.items()]
 
 
 def prices(model: Model, indexes: Mapping[str, PriceIndex]) -> Prices:
     """What a model cost new, by year; `indexes` by currency."""
     told = [_price(row, indexes.get(row.currency)) for row in model.list_prices.all()]
-    sums = [under for _, under in told if under]
-    return Prices([row for row, _ in told], sums, NOT_A_VALUATION if sums else "")
+    sums = [under for _row, under in told if under]
+    return Prices([row for row, _under in told], sums, str(NOT_A_VALUATION) if sums else "")
 
 
 def _price(row: ListPrice, index: PriceIndex | None) -> tuple[PriceThen, Reckoned | None]:
@@ -213,9 +231,11 @@ def _price(row: ListPrice, index: PriceIndex | None) -> tuple[PriceThen, Reckone
 
 def _now(year: int, cost: Money, index: PriceIndex | None) -> tuple[str, Reckoned | None]:
     if index is None:
-        return f"There is no price index in {cost.currency} here, so the amount stands as it was.", None
+        return no_index(cost.currency), None
     try:
         found = figures(figures_of(index), index.name, year)
     except NoFigure as error:
         return error.message, None
-    return f"{raised(in_money_of_now(cost, found))}, by {index.name}.", reckoned(cost, found, index)
+    said = _("About %(amount)s in the money of %(now_year)s, by %(index)s.")
+    now = {"amount": in_money_of_now(cost, found), "now_year": found.now_year, "index": index.name}
+    return said % now, reckoned(cost, found, index)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from catalog.dating.saying import as_said
 from catalog.instruments.models import Instrument, Part
 from catalog.originality.models import Finding
 from catalog.originality.queries import leaf_parts, parts_of
@@ -19,16 +20,20 @@ from catalog.originality.rules import (
     lying,
     spoken,
 )
-from catalog.public.shown.wording import lowered
+from shop.wording import gettext as _
+from shop.wording import gettext_lazy, inside, shipped
 
-WITHOUT_HEADING = "Further parts"
+WITHOUT_HEADING = gettext_lazy("Further parts")
 UNCHANGED = {Finding.State.ORIGINAL, Finding.State.NEVER_FITTED, Finding.State.UNKNOWN}
-CERTAINTY = {Finding.Certainty.LIKELY: "likely, not certain", Finding.Certainty.DOUBTFUL: "in doubt"}
+CERTAINTY = {
+    Finding.Certainty.LIKELY: gettext_lazy("likely, not certain"),
+    Finding.Certainty.DOUBTFUL: gettext_lazy("in doubt"),
+}
 BACK = {
-    Instrument.ConvertibleBack.YES: "It can be converted back, with nothing to undo in wood.",
-    Instrument.ConvertibleBack.HARDLY: "It can be converted back only with new work.",
-    Instrument.ConvertibleBack.NO: "It cannot be converted back.",
-    Instrument.ConvertibleBack.UNKNOWN: "Whether it can be converted back is not known.",
+    Instrument.ConvertibleBack.YES: gettext_lazy("It can be converted back, with nothing to undo in wood."),
+    Instrument.ConvertibleBack.HARDLY: gettext_lazy("It can be converted back only with new work."),
+    Instrument.ConvertibleBack.NO: gettext_lazy("It cannot be converted back."),
+    Instrument.ConvertibleBack.UNKNOWN: gettext_lazy("Whether it can be converted back is not known."),
 }
 
 
@@ -84,28 +89,28 @@ def originality(instrument: Any) -> Originality:
     return Originality(
         word=word.value,
         says=spoken(word, parts, made=made, stands=stands),
-        meaning=MEANING[word],
+        meaning=str(MEANING[word]),
         exceptions=exceptions(parts),
         groups=_groups(instrument),
         examined=many,
         parts=of,
         never_fitted=sum(part.state == NEVER_FITTED for part in parts),
-        not_examined=[lowered(part.name) for part in parts if part.state == NOT_EXAMINED],
+        not_examined=[inside(shipped(part.name)) for part in parts if part.state == NOT_EXAMINED],
         conversion=_conversion(instrument, made, stands, parts) if instrument.converted else None,
     )
 
 
 def _name_of(row: Any) -> str:
-    return row.name if row else ""
+    return shipped(row.name) if row else ""
 
 
 def _conversion(instrument: Instrument, made: str, stands: str, parts: Iterable[PartFound]) -> Conversion:
     return Conversion(
-        made=lowered(made),
-        stands=lowered(stands),
+        made=inside(made),
+        stands=inside(stands),
         when=instrument.conversion_when,
         note=instrument.conversion_note,
-        back=BACK.get(Instrument.ConvertibleBack(instrument.convertible_back), "")
+        back=str(BACK[Instrument.ConvertibleBack(instrument.convertible_back)])
         if instrument.convertible_back
         else "",
         kept=[lying(part) for part in parts if part.kept],
@@ -120,7 +125,7 @@ def _groups(instrument: Any) -> list[tuple[str, list[FoundPart]]]:
     return [
         (heading, [_found_part(part, known[part.pk], places) for part in parts])
         for heading, parts in groupby(
-            looked_at, key=lambda part: part.parent.name if part.parent else WITHOUT_HEADING
+            looked_at, key=lambda part: shipped(part.parent.name) if part.parent else str(WITHOUT_HEADING)
         )
     ]
 
@@ -132,11 +137,11 @@ def _places(ready: Iterable[Any]) -> dict[int, str]:
 
 def _found_part(part: Part, row: Finding, places: dict[int, str]) -> FoundPart:
     return FoundPart(
-        name=part.name,
+        name=shipped(part.name),
         state=row.state,
         word=row.get_state_display(),
-        doubt=CERTAINTY.get(Finding.Certainty(row.certainty), ""),
-        when="" if row.state in UNCHANGED else row.when,
+        doubt=str(CERTAINTY.get(Finding.Certainty(row.certainty), "")),
+        when="" if row.state in UNCHANGED else as_said(row.when, row.when_edtf),
         how=_how(row),
         evidence=row.evidence,
         note=row.note,
@@ -149,9 +154,9 @@ def _how(row: Finding) -> str:
     """“Seen with a loupe. Bone, not ebony. By a paper: repair invoice of 1970.”"""
     seen, named = row.get_seen_display(), row.paper.title if row.paper and row.paper.public else ""
     if named and row.seen == Finding.Seen.PAPER:
-        sentences = [f"{seen}: {named}", row.evidence]
+        sentences = [_("%(what)s: %(text)s") % {"what": seen, "text": named}, row.evidence]
     else:
-        sentences = [seen, row.evidence, f"By a paper: {named}" if named else ""]
+        sentences = [seen, row.evidence, _("By a paper: %(paper)s") % {"paper": named} if named else ""]
     return " ".join(_sentence(one) for one in sentences if one)
 
 
@@ -163,4 +168,6 @@ def _kept(row: Finding) -> str:
     if not row.original_kept:
         return ""
     where = row.original_where.rstrip(".")
-    return f"The original comes with it{f', {lowered(where)}' if where else ''}."
+    if not where:
+        return _("The original comes with it.")
+    return _("The original comes with it, %(where)s.") % {"where": inside(where)}

@@ -3,18 +3,34 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from catalog.dating.saying import as_said
 from catalog.papers.models import Paper
-from catalog.public.shown.wording import lowered
+from shop.wording import gettext as _
+from shop.wording import gettext_lazy
 
-Copy = Paper.Copy
+Copy, Kind = Paper.Copy, Paper.Kind
 
 HAVE = {
-    (Copy.ORIGINAL, True): "The paper itself comes with the instrument.",
-    (Copy.COPY, True): "A copy comes with the instrument.",
-    (Copy.ORIGINAL, False): "We have the paper itself; it does not come with the instrument.",
-    (Copy.COPY, False): "We have a copy; it does not come with the instrument.",
+    (Copy.ORIGINAL, True): gettext_lazy("The paper itself comes with the instrument."),
+    (Copy.COPY, True): gettext_lazy("A copy comes with the instrument."),
+    (Copy.ORIGINAL, False): gettext_lazy("We have the paper itself; it does not come with the instrument."),
+    (Copy.COPY, False): gettext_lazy("We have a copy; it does not come with the instrument."),
 }
-SEEN = "We have seen it; it is not here."
+SEEN = gettext_lazy("We have seen it; it is not here.")
+# After “with”. What stands in the middle of a sentence has another form in other languages.
+INSIDE = {
+    Kind.BILL: gettext_lazy("a bill of sale"),
+    Kind.RECEIPT: gettext_lazy("an earlier receipt"),
+    Kind.LEDGER: gettext_lazy("a page of a factory ledger"),
+    Kind.CATALOGUE: gettext_lazy("a catalogue page"),
+    Kind.TICKET: gettext_lazy("a warranty or price ticket"),
+    Kind.LETTER: gettext_lazy("a letter"),
+    Kind.PICTURE: gettext_lazy("an old photograph"),
+    Kind.REPAIR: gettext_lazy("a repair invoice"),
+    Kind.APPRAISAL: gettext_lazy("an appraisal"),
+    Kind.OWNERSHIP: gettext_lazy("a statement of ownership"),
+    Kind.OTHER: gettext_lazy("a paper"),
+}
 
 
 @dataclass(frozen=True)
@@ -29,7 +45,11 @@ class ShownPaper:
 def papers(rows: Iterable[Paper]) -> list[ShownPaper]:
     """The papers that may be named, in the order of their dates."""
     return [
-        ShownPaper(row.when, _what(row), HAVE.get((Copy(row.copy), row.comes_along), SEEN))
+        ShownPaper(
+            as_said(row.when, row.when_edtf),
+            _what(row),
+            str(HAVE.get((Copy(row.copy), row.comes_along), SEEN)),
+        )
         for row in rows
         if row.public
     ]
@@ -39,16 +59,17 @@ def paper_in_words(row: Paper | None) -> str:
     """A paper in the middle of a sentence: “a bill of sale of 1927”; "" for none, or one not to be named."""
     if row is None or not row.public:
         return ""
-    kind = "paper" if row.kind == Paper.Kind.OTHER else lowered(row.get_kind_display())
-    named = f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+    said = {"paper": INSIDE[Kind(row.kind)], "when": as_said(row.when, row.when_edtf)}
     if not row.when:
-        return named
+        return str(said["paper"])
     # “of 1927”, “of c. 1927”; a span or a choice of years has words of its own.
-    return f"{named}, {row.when}" if set(row.when_edtf) & set("/[X") else f"{named} of {row.when}"
+    if set(row.when_edtf) & set("/[X"):
+        return _("%(paper)s, %(when)s") % said
+    return _("%(paper)s of %(when)s") % said
 
 
 def _what(row: Paper) -> str:
     kind = row.get_kind_display()
-    if row.kind == Paper.Kind.OTHER or kind.casefold() in row.title.casefold():
+    if row.kind == Kind.OTHER or kind.casefold() in row.title.casefold():
         return row.title
-    return f"{kind}: {row.title}"
+    return _("%(what)s: %(text)s") % {"what": kind, "text": row.title}

@@ -3,16 +3,19 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from catalog.dating.saying import as_said
 from catalog.instruments.models import Instrument
 from catalog.provenance.models import Provenance
 from catalog.provenance.queries import disagree, gaps_of, spans
 from catalog.provenance.rules import Gap, names_in, untold
 from catalog.public.shown.papers import paper_in_words
+from shop.wording import gettext as _
+from shop.wording import gettext_lazy
 
 Kind = Provenance.Kind
 
-NOTHING_KNOWN = "Nothing is known"
-DISAGREEMENT = "The dates of these entries do not agree; we show what each source says."
+NOTHING_KNOWN = gettext_lazy("Nothing is known")
+DISAGREEMENT = gettext_lazy("The dates of these entries do not agree; we show what each source says.")
 
 
 @dataclass(frozen=True)
@@ -37,13 +40,13 @@ def past(instrument: Instrument) -> list[PastEntry]:
         return []
     told = [(row.when_earliest or row.when_latest, _entry(row)) for row in shown]
     for gap in untold(gaps_of(instrument), spans(shown)):
-        told.insert(_place(gap, told), (gap.first, PastEntry(str(gap), NOTHING_KNOWN, "", True)))
-    return [entry for _, entry in told]
+        told.insert(_place(gap, told), (gap.first, PastEntry(str(gap), str(NOTHING_KNOWN), "", True)))
+    return [entry for _year, entry in told]
 
 
 def past_disagrees(instrument: Instrument) -> str:
     """A sentence when two of the entries that are shown cannot both be true; otherwise ""."""
-    return DISAGREEMENT if disagree(instrument, _shown(instrument.provenance.all())) else ""
+    return str(DISAGREEMENT) if disagree(instrument, _shown(instrument.provenance.all())) else ""
 
 
 def _shown(rows: Iterable[Provenance]) -> list[Provenance]:
@@ -62,7 +65,11 @@ def _who(row: Provenance) -> str:
 
 def _entry(row: Provenance) -> PastEntry:
     return PastEntry(
-        row.when, _what(row), row.public, row.kind == Kind.OUT_OF_SIGHT, paper_in_words(row.paper)
+        as_said(row.when, row.when_edtf),
+        _what(row),
+        row.public,
+        row.kind == Kind.OUT_OF_SIGHT,
+        paper_in_words(row.paper),
     )
 
 
@@ -70,10 +77,12 @@ def _what(row: Provenance) -> str:
     kind, who = str(row.get_kind_display()), _who(row)
     if not who or names_in(row.public, who):
         return kind
-    return f"{kind} by {who}" if row.kind == Kind.OWNED else f"{kind}, {who}"
+    if row.kind == Kind.OWNED:
+        return _("Owned by %(who)s") % {"who": who}
+    return _("%(what)s, %(who)s") % {"what": kind, "who": who}
 
 
 def _place(gap: Gap, told: list[tuple[int | None, PastEntry]]) -> int:
     """Before the first entry that begins after the gap has begun."""
-    later = (place for place, (year, _) in enumerate(told) if year is not None and year > gap.first)
+    later = (place for place, (year, _entry_) in enumerate(told) if year is not None and year > gap.first)
     return next(later, len(told))

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from catalog.pictures.models import Photograph
 from catalog.pictures.prints import WIDTHS
-from catalog.public.shown.wording import lowered
+from shop.wording import inside, shipped
 
 TYPES = {"avif": "image/avif", "webp": "image/webp"}
 MIDDLE = 800  # pixels: the print that is named when a browser knows no srcset
@@ -55,7 +55,7 @@ def pictures(instrument: Any) -> list[Picture]:
     parts: dict[int, list[str]] = {}
     for row in instrument.findings.all():
         if row.photograph_id:
-            parts.setdefault(row.photograph_id, []).append(lowered(row.part.name))
+            parts.setdefault(row.photograph_id, []).append(inside(shipped(row.part.name)))
     return [picture(photograph, parts.get(photograph.pk, ())) for photograph in instrument.ready]
 
 
@@ -73,7 +73,7 @@ def picture(photograph: Photograph, shows: Iterable[str] = ()) -> Picture:
         width=middle,
         height=photograph.height_at(middle),
         alt=photograph.alt,
-        view=photograph.view.name if photograph.view else "",
+        view=shipped(photograph.view.name) if photograph.view else "",
         caption=photograph.caption,
         detail=reverse("picture-detail", args=[photograph.token]) if widths[-1] >= WIDTHS[-1] else "",
         shows=tuple(shows),

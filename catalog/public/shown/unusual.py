@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from catalog.features.models import Unusual
-from catalog.features.queries import differences_of
+from catalog.features.queries import differences_of, seen_as_said
 from catalog.features.rules import Difference, Usual, key_of
 from catalog.public.shown.anchors import anchors
+from shop.wording import shipped
 
 
 @dataclass(frozen=True)
@@ -28,15 +29,19 @@ def unusual(instrument: Any) -> list[UnusualThing]:
     if not confirmed:
         return []
     rows = {key_of(row.what): row for row in instrument.unusual.all()}
-    places = anchors(instrument.ready)
-    return [_shown(difference, rows[key_of(difference.what)], places) for difference in confirmed]
+    seen, places = seen_as_said(instrument), anchors(instrument.ready)
+    return [
+        _shown(difference, rows[key], seen[key], places)
+        for difference in confirmed
+        for key in [key_of(difference.what)]
+    ]
 
 
-def _shown(difference: Difference, row: Unusual, places: dict[int, str]) -> UnusualThing:
+def _shown(difference: Difference, row: Unusual, seen: str, places: dict[int, str]) -> UnusualThing:
     paper = row.paper
     return UnusualThing(
-        what=difference.what,
-        seen=difference.seen,
+        what=shipped(difference.what),
+        seen=seen,
         usual=[(_value(usual), usual.source) for usual in difference.usual],
         verdict=row.get_verdict_display(),
         evidence=row.evidence,

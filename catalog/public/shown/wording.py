@@ -1,5 +1,7 @@
 """Small words that several parts of a page need."""
 
+from shop.wording import gettext as _
+
 
 def lowered(name: str) -> str:
     """Without its capital, for the middle of a sentence."""
@@ -13,9 +15,12 @@ def raised(words: str) -> str:
 
 def cited(source: str, page: str) -> str:
     """A source with its page: “Price list of 1927, p. 12”."""
-    if not page:
-        return source
-    return f"{source}, {page if page[:1].isalpha() else f'p. {page}'}"
+    return f"{source}, {page_in_words(page)}" if page else source
+
+
+def page_in_words(page: str) -> str:
+    """“p. 12” for a mere figure; anything else says by itself what it is."""
+    return page if not page or page[:1].isalpha() else _("p. %(page)s") % {"page": page}
 
 
 def shortened(text: str, most: int) -> str:
