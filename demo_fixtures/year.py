@@ -105,7 +105,8 @@ def _reply(year: Year, event: Event, at: datetime) -> None:
 
 def _hold(year: Year, event: Event, at: datetime) -> None:
     inquiry = year.inquiry(event)
-    place_hold(inquiry.instrument, inquiry, by=year.helper, at=at, hours=event.get("hours"))
+    piece = Instrument.objects.get(inquiries=inquiry)
+    place_hold(piece, inquiry, by=year.helper, at=at, hours=event.get("hours"))
 
 
 def _standing_hold(year: Year, event: Event) -> Hold:

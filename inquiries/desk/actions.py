@@ -12,6 +12,7 @@ from inquiries.sales.hold_actions import place_hold
 from inquiries.sales.models import Hold
 from inquiries.threads.actions import add_message, open_inquiry
 from inquiries.threads.models import Inquiry
+from shop.profile.models import ShopProfile
 from shop.staff.models import User
 
 
@@ -25,11 +26,14 @@ class Caller:
 
 
 @transaction.atomic
-def inquiry_of_caller(instrument: Instrument, caller: Caller, *, by: User | None, at: datetime) -> Inquiry:
-    """The open thread of a caller on an instrument. The same caller twice is one person and one thread."""
+def inquiry_of_caller(
+    instrument: Instrument | None, caller: Caller, *, by: User | None, at: datetime, matter: str = ""
+) -> Inquiry:
+    """The open thread of a caller on an instrument or another matter. The same caller twice is one of each."""
     # Without an address nothing in the database keeps a person from being added twice: the lock does.
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
-    return open_inquiry(_contact(caller, at=at), instrument, by=by, at=at)
+    lock = Instrument.objects.filter(pk=instrument.pk) if instrument else ShopProfile.objects.filter(pk=1)
+    lock.select_for_update().first()
+    return open_inquiry(_contact(caller, at=at), instrument, matter=matter, by=by, at=at)
 
 
 def _contact(caller: Caller, *, at: datetime) -> Contact:
@@ -41,7 +45,8 @@ def _contact(caller: Caller, *, at: datetime) -> Contact:
 
 @transaction.atomic
 def note_call(
-    instrument: Instrument,
+    instrument: Instrument | None,
+    matter: str,
     caller: Caller,
     text: str,
     *,
@@ -51,7 +56,7 @@ def note_call(
     at: datetime,
 ) -> Inquiry:
     """Keep a question that came in by telephone, letter or in the shop; a form sent twice is one question."""
-    inquiry = inquiry_of_caller(instrument, caller, by=by, at=at)
+    inquiry = inquiry_of_caller(instrument, caller, matter=matter, by=by, at=at)
     add_message(inquiry, text, ours=False, channel=channel, by=by, at=at, entry=entry)
     return inquiry
 

@@ -27,7 +27,7 @@ from shop.templatetags.trade import moment
 def inquiry_hold(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Confirm a hold for the person of an inquiry, and place it; the `look` button only works out the end again."""
     found = get_object_or_404(Inquiry.objects.select_related("contact"), pk=inquiry)
-    instrument = Instrument.objects.named().get(pk=found.instrument_id)
+    instrument = get_object_or_404(Instrument.objects.named(), inquiries=found)
     form = HoldForm(request.POST if request.method == "POST" else {"hours": the_shop().hold_hours})
     if request.method == "POST" and form.is_valid() and "look" not in request.POST:
         try:

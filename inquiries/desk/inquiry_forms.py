@@ -67,13 +67,37 @@ class CallerForm(forms.Form):
 class CallForm(EntryForm, CallerForm):
     """A question that came in by telephone, letter or in the shop."""
 
-    stock = forms.IntegerField(label="Stock number", min_value=1)
+    stock = forms.IntegerField(
+        label="Stock number", min_value=1, required=False, help_text="Of the piece they ask about."
+    )
+    matter = forms.CharField(
+        label="Another matter",
+        max_length=200,
+        required=False,
+        help_text="What it is about, if it is about none of our pieces.",
+    )
     channel = forms.ChoiceField(label="How it came", choices=CHANNELS)
     text = forms.CharField(label="What they asked", max_length=20_000, widget=WORDS)
-    field_order = ["name", "email", "telephone", "stock", "channel", "text", "entry"]
+    field_order = ["name", "email", "telephone", "stock", "matter", "channel", "text", "entry"]
 
-    def clean_stock(self) -> Instrument:
+    def clean_matter(self) -> str:
+        """One line."""
+        return " ".join(str(self.cleaned_data["matter"]).split())
+
+    def clean(self) -> dict[str, Any]:
+        """It is about a piece or about another matter."""
+        given = super().clean()
+        if not self.errors and bool(given.get("stock")) == bool(given.get("matter")):
+            raise forms.ValidationError(
+                "Write the stock number of the piece, or the other matter that it is about; one of the two.",
+                code="about-what",
+            )
+        return given
+
+    def clean_stock(self) -> Instrument | None:
         """The instrument under that number."""
+        if not self.cleaned_data["stock"]:
+            return None
         found = Instrument.objects.named().filter(stock=self.cleaned_data["stock"]).first()
         if found is None:
             raise forms.ValidationError(

@@ -1,20 +1,15 @@
 """The list of inquiries, one inquiry, and what is said in it."""
 
-from typing import Any
-
-from django import forms
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from catalog.instruments.availability import annotated, availability_of
-from catalog.models import Instrument
 from inquiries.desk.actions import Caller, note_call
 from inquiries.desk.inquiry_forms import AnswerForm, CallForm, NoteForm
-from inquiries.sales.prospects import standing_of
+from inquiries.desk.thread_page import thread_of, thread_page
 from inquiries.threads.actions import add_message, answer, lay_aside
 from inquiries.threads.models import Inquiry
 from inquiries.threads.queries import in_order_of_waiting
@@ -44,14 +39,14 @@ def inquiries(request: DeskRequest) -> HttpResponse:
 @desk
 def inquiry(request: DeskRequest, inquiry: int) -> HttpResponse:
     """One thread, both sides, with what is known of the instrument beside it."""
-    return _page(request, _found(inquiry), AnswerForm(), NoteForm())
+    return thread_page(request, thread_of(inquiry))
 
 
 @require_POST
 @desk
 def inquiry_answer(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Answer by mail."""
-    found, form = _found(inquiry), AnswerForm(request.POST)
+    found, form = thread_of(inquiry), AnswerForm(request.POST)
     if form.is_valid():
         given = form.cleaned_data
         try:
@@ -61,14 +56,14 @@ def inquiry_answer(request: DeskRequest, inquiry: int) -> HttpResponse:
         else:
             messages.success(request, f"Your answer to {found.contact} is on its way.")
             return redirect("inquiry", inquiry)
-    return _page(request, found, form, NoteForm())
+    return thread_page(request, found, reply=form)
 
 
 @require_POST
 @desk
 def inquiry_note(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Note what was said by telephone, on a visit, by letter."""
-    found, form = _found(inquiry), NoteForm(request.POST)
+    found, form = thread_of(inquiry), NoteForm(request.POST)
     if form.is_valid():
         given = form.cleaned_data
         add_message(
@@ -82,14 +77,14 @@ def inquiry_note(request: DeskRequest, inquiry: int) -> HttpResponse:
         )
         messages.success(request, "Noted.")
         return redirect("inquiry", inquiry)
-    return _page(request, found, AnswerForm(), form)
+    return thread_page(request, found, note=form)
 
 
 @require_POST
 @desk
 def inquiry_lay_aside(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Nothing more is to be said."""
-    found = _found(inquiry)
+    found = thread_of(inquiry)
     lay_aside(found, by=request.user, at=timezone.now())
     messages.success(request, f"The inquiry of {found.contact} is laid aside.")
     return redirect("inquiries")
@@ -104,6 +99,7 @@ def inquiry_new(request: DeskRequest) -> HttpResponse:
         given = form.cleaned_data
         kept = note_call(
             given["stock"],
+            given["matter"],
             Caller(given["name"], given["email"], given["telephone"]),
             given["text"],
             channel=given["channel"],
@@ -114,31 +110,3 @@ def inquiry_new(request: DeskRequest) -> HttpResponse:
         messages.success(request, f"The question of {kept.contact} is noted.")
         return redirect("inquiry", kept.pk)
     return render(request, "desk/inquiries/new.html", {"form": form})
-
-
-def _found(inquiry: int) -> Inquiry:
-    rows = Inquiry.objects.select_related("contact")
-    return get_object_or_404(rows, pk=inquiry)
-
-
-def _page(request: DeskRequest, found: Inquiry, reply: forms.Form, note: forms.Form) -> HttpResponse:
-    at = timezone.now()
-    instrument = _instrument(found, at)
-    context: dict[str, Any] = {
-        "inquiry": found,
-        "thread": found.messages.select_related("by"),
-        "instrument": instrument,
-        "availability": availability_of(instrument),
-        "standing": (standing := standing_of(instrument, at=at)),
-        "own_hold": standing.of(found.contact_id),
-        "sales": found.sales.all(),
-        "reply": reply,
-        "note": note,
-        "at": at,
-    }
-    return render(request, "desk/inquiries/inquiry.html", context)
-
-
-def _instrument(found: Inquiry, at: Any) -> Instrument:
-    rows = annotated(Instrument.objects.named(), at=at).prefetch_related("measurements__measure", "numbers")
-    return rows.get(pk=found.instrument_id)

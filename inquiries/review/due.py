@@ -28,7 +28,7 @@ MOST = 30  # shown in one part of the page; the rest is on the list it comes fro
 
 WORK = {
     "catalog.pictures.tasks.prepare": "A photograph could not be prepared",
-    "inquiries.threads.actions.send_message": "A message could not be sent",
+    "inquiries.threads.sending.send_message": "A message could not be sent",
     "inquiries.sales.hold_actions.settle_when_due": "The end of a hold could not be entered in the books",
 }
 
@@ -88,7 +88,7 @@ def questions(at: datetime) -> list[Due]:
         since = inquiry.waiting_since or at
         found.append(
             Due(
-                f"{inquiry.contact}, about {_named(inquiry.instrument)}",
+                f"{inquiry.contact}, about {inquiry.heading}",
                 f"Waiting for {timesince(since, at)}",
                 reverse("inquiry", args=[inquiry.pk]),
                 "Answer",
@@ -214,7 +214,7 @@ def messages_not_sent() -> list[Due]:
     )
     return [
         Due(
-            f"To {message.inquiry.contact}, about {_named(message.inquiry.instrument)}",
+            f"To {message.inquiry.contact}, about {message.inquiry.heading}",
             message.trouble,
             reverse("inquiry", args=[message.inquiry_id]),
             "See the thread",

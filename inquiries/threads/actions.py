@@ -38,10 +38,18 @@ def receive_question(
     return inquiry
 
 
-def open_inquiry(contact: Contact, instrument: Instrument, *, by: User | None, at: datetime) -> Inquiry:
-    """The open thread of a person on an instrument, opened when there is none."""
+@transaction.atomic
+def open_inquiry(
+    contact: Contact, instrument: Instrument | None, *, by: User | None, at: datetime, matter: str = ""
+) -> Inquiry:
+    """The open thread of a person on an instrument, or on another matter; opened when there is none."""
+    about: dict[str, object] = {"instrument": instrument}
+    if instrument is None:
+        # No constraint knows that two matters are one: the person's row is the lock.
+        Contact.objects.select_for_update().get(pk=contact.pk)
+        about["matter__iexact"] = matter
     inquiry, new = Inquiry.objects.get_or_create(
-        contact=contact, instrument=instrument, done_at=None, defaults={"opened_at": at}
+        contact=contact, done_at=None, **about, defaults={"opened_at": at, "matter": matter}
     )
     if new:
         record(inquiry, "opened", by=by, at=at, new=contact.name)

@@ -54,6 +54,11 @@ class Inquiry(models.Model):
         return self.instrument.name if self.instrument else self.matter
 
     @property
+    def heading(self) -> str:
+        """What it is about as lists name it: number and name of the piece, or the matter."""
+        return f"No. {self.instrument.stock_id}, {self.instrument.name}" if self.instrument else self.matter
+
+    @property
     def subject(self) -> str:
         """The subject line of its mail."""
         if self.instrument is None:

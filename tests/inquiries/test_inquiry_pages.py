@@ -11,7 +11,8 @@ from pytest_django import DjangoAssertNumQueries
 from catalog.models import Instrument
 from inquiries.models import Contact, Inquiry, Message
 from inquiries.threads.actions import lay_aside
-from shop.models import Job, User
+from inquiries.threads.letters import acknowledgement
+from shop.models import Job, ShopProfile, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.conftest import Clock
 from tests.inquiries.steps import ask, entry, held
@@ -267,3 +268,39 @@ def test_the_page_of_a_long_thread_costs_what_a_short_one_costs(
         ask(inquiry, at=NOON - HOUR + timedelta(minutes=number))
     with django_assert_max_num_queries(11):
         helpers.get(url("inquiry", inquiry))
+
+
+def about_else(**changed: str) -> dict[str, str]:
+    """A caller who asks about no piece of ours."""
+    return call(InstrumentFactory(), stock="", matter="Neck reset  of a mandolin", **changed)
+
+
+def test_a_caller_may_ask_about_another_matter_and_goes_on_in_that_thread(helpers: Client) -> None:
+    for matter in ("Neck reset  of a mandolin", "neck reset of a MANDOLIN", "A valuation"):
+        helpers.post(reverse("inquiry-new"), about_else() | {"matter": matter})
+    assert [inquiry.matter for inquiry in Inquiry.objects.order_by("pk")] == [
+        "Neck reset of a mandolin",
+        "A valuation",
+    ]
+    assert Contact.objects.count() == 1
+    first = Inquiry.objects.earliest("pk")
+    assert first.messages.count() == 2
+    for page in (helpers.get(url("inquiry", first)).text, helpers.get(reverse("inquiries")).text):
+        assert "Neck reset of a mandolin" in page
+    assert "Neck reset of a mandolin" in helpers.get(reverse("today")).text
+    assert "Neck reset of a mandolin" in helpers.get(reverse("contact", args=[first.contact_id])).text
+    assert helpers.get(url("inquiry-hold", first)).status_code == 404
+
+
+@pytest.mark.parametrize("changed", [{"matter": ""}, {"stock": "5001"}])
+def test_a_question_is_about_a_piece_or_another_matter(changed: dict[str, str], helpers: Client) -> None:
+    InstrumentFactory(listed=True, stock__number=5001)
+    answer = helpers.post(reverse("inquiry-new"), about_else() | changed)
+    assert "one of the two" in answer.text
+    assert not Inquiry.objects.exists()
+
+
+def test_an_acknowledgement_of_another_matter_names_it() -> None:
+    inquiry = Inquiry(contact=Contact(name="Cole Withers"), matter="A valuation")
+    said = acknowledgement(inquiry, ShopProfile(name="Harrow Lane Strings"))
+    assert "thank you for asking about “A valuation”." in said

@@ -1,0 +1,124 @@
+"""The page of one thread: what was said, the reply, and the panels that each room puts beside it.
+
+A room adds a panel with one line in PANELS: a name, a place, and a function that gathers what its template reads.
+The template is `templates/desk/inquiries/_<name>.html`. All panels share one context, so what a function returns
+carries names of its own. `instrument` is None in a thread about another matter. A view that refuses a form shows the
+page again by `thread_page(request, inquiry, offer_form=form)`: what is handed in stands before what was gathered.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+
+from catalog.instruments.availability import annotated, availability_of
+from catalog.models import Instrument
+from inquiries.desk.inquiry_forms import AnswerForm, NoteForm
+from inquiries.sales.prospects import standing_of
+from inquiries.threads.models import Inquiry
+from shop.staff.guards import DeskRequest
+from shop.staff.models import User
+
+Gather = Callable[[Inquiry, Instrument | None, User, datetime], dict[str, Any]]
+
+
+class Place(StrEnum):
+    """Where on the page a panel stands."""
+
+    ABOVE = "above"  # between the head and what was said
+    BELOW = "below"  # under what was said, in the wide column
+    BESIDE = "beside"  # in the narrow column
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One part of the page."""
+
+    name: str
+    place: Place
+    gather: Gather
+
+    @property
+    def template(self) -> str:
+        """What shows it."""
+        return f"desk/inquiries/_{self.name}.html"
+
+
+def said(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """Every message, the first one first."""
+    return {"thread": list(inquiry.messages.select_related("by"))}
+
+
+def replies(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """The empty form of an answer by mail."""
+    return {"reply": AnswerForm()}
+
+
+def notes(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """The empty form of something said otherwise."""
+    return {"note": NoteForm()}
+
+
+def piece(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """What a buyer may have of the instrument."""
+    return {"availability": availability_of(instrument)} if instrument else {}
+
+
+def holds(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """Who has the instrument, who waits for it, and what this person has of it."""
+    if instrument is None:
+        return {}
+    standing = standing_of(instrument, at=at)
+    return {
+        "standing": standing,
+        "own_hold": standing.of(inquiry.contact_id),
+        "sales": list(inquiry.sales.all()),
+    }
+
+
+def person(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """Who asks: the contact stands on the inquiry."""
+    return {}
+
+
+PANELS = [
+    Panel("said", Place.BELOW, said),
+    Panel("answer", Place.BELOW, replies),
+    Panel("note", Place.BELOW, notes),
+    Panel("piece", Place.BESIDE, piece),
+    Panel("holds", Place.BESIDE, holds),
+    Panel("person", Place.BESIDE, person),
+]
+
+
+def thread_of(inquiry: int) -> Inquiry:
+    """The thread under this number, with its person, or the page for what is not there."""
+    return get_object_or_404(Inquiry.objects.select_related("contact"), pk=inquiry)
+
+
+def thread_page(request: DeskRequest, inquiry: Inquiry, **shown: Any) -> HttpResponse:
+    """The page of a thread; `shown` are forms that came back, under the names their panels give them."""
+    at = timezone.now()
+    instrument = _instrument(inquiry, at)
+    context: dict[str, Any] = {
+        "inquiry": inquiry,
+        "instrument": instrument,
+        "at": at,
+        "panels": {place.value: [panel for panel in PANELS if panel.place == place] for place in Place},
+    }
+    for panel in PANELS:
+        context |= panel.gather(inquiry, instrument, request.user, at)
+    return render(request, "desk/inquiries/inquiry.html", context | shown)
+
+
+def _instrument(inquiry: Inquiry, at: datetime) -> Instrument | None:
+    if inquiry.instrument_id is None:
+        return None
+    rows = annotated(Instrument.objects.named(), at=at).prefetch_related("measurements__measure", "numbers")
+    inquiry.instrument = rows.get(pk=inquiry.instrument_id)
+    return inquiry.instrument
