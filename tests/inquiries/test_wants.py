@@ -99,7 +99,7 @@ def test_what_cannot_be_kept_says_why_and_loses_nothing(
         changed = {"shown": sealed(ago=timedelta(seconds=0))}
     answer = wish(client, **changed)
     assert answer.status_code == 200
-    assert says in " ".join(answer.context["form"].errors[field])
+    assert str(says) in " ".join(answer.context["form"].errors[field])
     assert "ada" in answer.text
     assert 'value="kind=banjo&amp;price_to=100"' in answer.text
     assert not Want.objects.exists()
