@@ -15,7 +15,7 @@ class InquiriesConfig(AppConfig):
         from catalog.public.depends import watch_of_piece
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale
-        from inquiries.threads import actions  # noqa: F401
+        from inquiries.threads import sending  # noqa: F401
 
         availability.register(
             queries.annotate_availability, queries.count_waiting, queries.taken_at, queries.next_turn

@@ -210,6 +210,8 @@ EMAIL_HOST_USER = environment.text("SHOP_MAIL_USER")
 EMAIL_HOST_PASSWORD = environment.text("SHOP_MAIL_PASSWORD")
 EMAIL_USE_TLS = environment.flag("SHOP_MAIL_TLS", default=True)
 EMAIL_TIMEOUT = 30
+# Whether the server keeps mail for desk+word@… with that for desk@…: answers then name their thread.
+MAIL_PLUS = environment.flag("SHOP_MAIL_PLUS", default=True)
 if SHOP_MODE == "demo" and not EMAIL_HOST:
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     EMAIL_FILE_PATH = SHOP_DATA / "mail"

@@ -1,26 +1,27 @@
-"""Take a question in, answer it, and hand the answer to the mail server once."""
+"""Take a question in, answer it, and give the answer to the mail."""
 
-import uuid
+from collections.abc import Mapping
 from datetime import datetime
-from smtplib import SMTPException
+from types import MappingProxyType
 
-from django.core.mail import EmailMessage
 from django.db import transaction
 
 from catalog.models import Instrument
+from inquiries.mail.addresses import in_ascii
 from inquiries.people.actions import contact_for
 from inquiries.people.models import Contact
 from inquiries.threads.letters import acknowledgement
 from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.rules import Sent, reply_headers
+from inquiries.threads.sending import new_message_id, queue
 from inquiries.threads.turns import settle
 from shop.history.actions import record
-from shop.jobs.actions import Finish, task
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.models import User
 
 Delivery = Message.Delivery
+NO_HEADERS: Mapping[str, str] = MappingProxyType({})
 
 
 @transaction.atomic
@@ -34,7 +35,7 @@ def receive_question(
     contact = contact_for(name, email, telephone, at=at)
     inquiry = open_inquiry(contact, instrument, by=None, at=at)
     add_message(inquiry, text, ours=False, channel=Message.Channel.FORM, by=None, at=at)
-    _post(inquiry, acknowledgement(inquiry, the_shop()), automatic=True, by=None, at=at)
+    post(inquiry, acknowledgement(inquiry, the_shop()), automatic=True, by=None, at=at)
     return inquiry
 
 
@@ -74,13 +75,9 @@ def answer(inquiry: Inquiry, text: str, *, by: User | None, at: datetime, entry:
     """
     if before := _already(inquiry, entry):
         return before
-    if not inquiry.contact.email:
-        raise Refused(
-            f"{inquiry.contact.name} has left no e-mail address. Note the telephone call or letter instead.",
-            code="no-address",
-        )
+    message = post(inquiry, text, by=by, at=at, entry=entry)
     record(inquiry, "answered", by=by, at=at)
-    return _post(inquiry, text, automatic=False, by=by, at=at, entry=entry)
+    return message
 
 
 @transaction.atomic
@@ -91,21 +88,25 @@ def lay_aside(inquiry: Inquiry, *, by: User | None, at: datetime) -> None:
         record(inquiry, "laid aside", by=by, at=at)
 
 
-def _already(inquiry: Inquiry, entry: str) -> Message | None:
-    """The message of an earlier press. The thread's row is the lock, so two presses at once queue up here."""
-    if not entry:
-        return None
-    Inquiry.objects.select_for_update().get(pk=inquiry.pk)
-    return Message.objects.filter(message_id=_message_id(entry)).first()
-
-
-def _message_id(entry: str) -> str:
-    return f"<{entry or uuid.uuid4().hex}@{_mail_domain()}>"
-
-
-def _post(
-    inquiry: Inquiry, text: str, *, automatic: bool, by: User | None, at: datetime, entry: str = ""
+@transaction.atomic
+def post(
+    inquiry: Inquiry,
+    text: str,
+    *,
+    by: User | None,
+    at: datetime,
+    entry: str = "",
+    automatic: bool = False,
+    headers: Mapping[str, str] = NO_HEADERS,
 ) -> Message:
+    """A mail of ours, composed as it will go and handed to the worker.
+
+    `entry` names the press of the form: the same press again gives the message that is there. `automatic` is said in
+    its headings and counts as no answer. `headers` are further headings, such as List-Unsubscribe.
+    """
+    if before := _already(inquiry, entry):
+        return before
+    _has_address(inquiry.contact)
     message = _message(
         inquiry,
         text,
@@ -117,8 +118,32 @@ def _post(
         delivery=Delivery.WAITING,
         entry=entry,
     )
-    send_message.enqueue(at=at, key=f"mail-{message.pk}", message=message.pk)
+    queue(message, headers, at=at)
     return message
+
+
+def _has_address(contact: Contact) -> None:
+    if not contact.email:
+        raise Refused(
+            f"{contact.name} has left no e-mail address. Note the telephone call or letter instead.",
+            code="no-address",
+        )
+    try:
+        in_ascii(contact.email)
+    except ValueError:
+        raise Refused(
+            f"The address {contact.email} has letters before the @ that not every mail server takes. "
+            "Ask for another address, or answer by telephone or letter.",
+            code="address-not-ascii",
+        ) from None
+
+
+def _already(inquiry: Inquiry, entry: str) -> Message | None:
+    """The message of an earlier press. The thread's row is the lock, so two presses at once queue up here."""
+    if not entry:
+        return None
+    Inquiry.objects.select_for_update().get(pk=inquiry.pk)
+    return Message.objects.filter(message_id=new_message_id(entry)).first()
 
 
 def _message(
@@ -142,7 +167,7 @@ def _message(
         body=text,
         at=at,
         by=by,
-        message_id=_message_id(entry),
+        message_id=new_message_id(entry),
         in_reply_to=in_reply_to,
         references=" ".join(references),
         delivery=delivery,
@@ -157,48 +182,3 @@ def _headers_after(inquiry: Inquiry) -> tuple[str, tuple[str, ...]]:
     if parent is None:
         return "", ()
     return reply_headers(Sent(parent.message_id, parent.in_reply_to, tuple(parent.references.split())))
-
-
-def _mail_domain() -> str:
-    return the_shop().email.partition("@")[2] or "localhost"
-
-
-@task
-def send_message(message: int) -> Finish | None:
-    """Hand one message to the mail server.
-
-    It is marked before the server is called: a worker killed in between leaves it marked, and then
-    nobody knows whether it went, so it is shown as stuck instead of being sent twice.
-    """
-    waiting = Message.objects.filter(pk=message, delivery=Delivery.WAITING)
-    if not waiting.update(delivery=Delivery.SENDING):
-        Message.objects.filter(pk=message, delivery=Delivery.SENDING).update(
-            delivery=Delivery.STUCK,
-            trouble="The work was interrupted while it was being sent. Ask whether it arrived.",
-        )
-        return None
-    try:
-        _mail_of(Message.objects.select_related("inquiry__contact").get(pk=message)).send()
-    except (SMTPException, OSError) as error:
-        Message.objects.filter(pk=message).update(delivery=Delivery.WAITING, trouble=str(error)[:300])
-        raise
-    return lambda at: _sent(message, at=at)
-
-
-def _sent(message: int, *, at: datetime) -> None:
-    Message.objects.filter(pk=message, delivery=Delivery.SENDING).update(
-        delivery=Delivery.SENT, sent_at=at, trouble=""
-    )
-
-
-def _mail_of(message: Message) -> EmailMessage:
-    shop, inquiry = the_shop(), message.inquiry
-    headers = {"Message-ID": message.message_id}
-    if message.in_reply_to:
-        headers |= {"In-Reply-To": message.in_reply_to, "References": message.references}
-    if message.automatic:
-        headers["Auto-Submitted"] = "auto-replied"
-    subject = f"Re: {inquiry.subject}" if message.in_reply_to else inquiry.subject
-    return EmailMessage(
-        subject, message.body, f"{shop.name} <{shop.email}>", [inquiry.contact.email], headers=headers
-    )

@@ -148,7 +148,7 @@ def test_mail_that_has_not_gone_says_why(helper: User) -> None:
 
 def failed_job() -> Job:
     return Job.objects.create(
-        task="inquiries.threads.actions.send_message",
+        task="inquiries.threads.sending.send_message",
         arguments={"message": 1},
         state=Job.State.FAILED,
         due=NOON,
