@@ -76,6 +76,7 @@ def examined(instrument: Instrument) -> Record:
         configuration_made=str(instrument.configuration_made or ""),
         configuration_now=str(instrument.configuration_now or ""),
         made=instrument.made,
+        made_edtf=instrument.made_edtf,
         made_earliest=instrument.made_earliest,
         made_latest=instrument.made_latest,
         made_near=not {"~", "?", "%"}.isdisjoint(instrument.made_edtf),

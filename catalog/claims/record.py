@@ -108,6 +108,7 @@ class Record(NamedTuple):
     configuration_made: str = ""
     configuration_now: str = ""
     made: str = ""
+    made_edtf: str = ""
     made_earliest: int | None = None
     made_latest: int | None = None
     made_near: bool = False

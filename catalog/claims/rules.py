@@ -8,9 +8,12 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from catalog.claims import on_evidence, on_parts
-from catalog.claims.record import DOUBTFUL, TOLD, Judgement, KnownPart, Record, Said, listed
+from catalog.claims.record import DOUBTFUL, TOLD, Judgement, KnownPart, Record, Said
 from catalog.dating.rules import Agreement, agreement, conclude
+from catalog.dating.saying import as_said
 from catalog.originality.rules import NOT_EXAMINED, UNKNOWN, exceptions
+from shop.wording import gettext as _
+from shop.wording import inside, joined, shipped
 
 Judge = Callable[[Record, Said], Judgement]
 
@@ -260,19 +263,20 @@ def guarantee_exceptions(record: Record) -> list[str]:
 def _conversion(record: Record) -> list[str]:
     if not record.converted:
         return []
-    made, now = _lowered(record.configuration_made), _lowered(record.configuration_now)
-    return [f"It was made as {made}; it stands as {now}."]
+    made, now = _inside(record.configuration_made), _inside(record.configuration_now)
+    return [_("It was made as %(made)s; it stands as %(now)s.") % {"made": made, "now": now}]
 
 
 def _date(record: Record) -> list[str]:
     stated = agreement(record.made_earliest, record.made_latest, record.made_near, conclude(record.dating))
     if not record.made:
-        return ["No date of make is given."]
+        return [_("No date of make is given.")]
     if stated == Agreement.SUPPORTED:
         return []
+    made = {"date": as_said(record.made, record.made_edtf)}
     if stated == Agreement.CONTRADICTED:
-        return [f"The date of make, {record.made}, does not agree with the evidence on record."]
-    return [f"The date of make, {record.made}, is given as our opinion; the evidence does not settle it."]
+        return [_("The date of make, %(date)s, does not agree with the evidence on record.") % made]
+    return [_("The date of make, %(date)s, is given as our opinion; the evidence does not settle it.") % made]
 
 
 def _not_sure(record: Record) -> list[str]:
@@ -280,23 +284,26 @@ def _not_sure(record: Record) -> list[str]:
     found = [
         part for part in record.parts if part.found.state not in {NOT_EXAMINED, UNKNOWN} and not part.sure
     ]
-    return [f"What we say of the {part.name} is {_doubt(part)}." for part in found]
+    return [_doubt(part) % {"part": _inside(part.found.name)} for part in found]
 
 
 def _doubt(part: KnownPart) -> str:
     if part.seen == TOLD:
-        return "as it was told to us, and not seen"
-    return "in doubt" if part.certainty == DOUBTFUL else "likely, and not certain"
+        return _("What we say of the %(part)s is as it was told to us, and not seen.")
+    if part.certainty == DOUBTFUL:
+        return _("What we say of the %(part)s is in doubt.")
+    return _("What we say of the %(part)s is likely, and not certain.")
 
 
 def _not_examined(record: Record) -> list[str]:
-    missing = [part.name for part in record.parts if part.found.state == NOT_EXAMINED]
+    missing = [_inside(part.found.name) for part in record.parts if part.found.state == NOT_EXAMINED]
     if len(missing) == len(record.parts):  # a kind whose sheet is empty too
-        return ["No part of it has been examined."]
+        return [_("No part of it has been examined.")]
     if not missing:
         return []
-    return [f"Not examined, and so not covered: {listed(missing, most=len(missing))}."]
+    return [_("Not examined, and so not covered: %(parts)s.") % {"parts": joined(missing)}]
 
 
-def _lowered(name: str) -> str:
-    return name[:1].lower() + name[1:]
+def _inside(name: str) -> str:
+    """A name of the sheet within a sentence, in the reader's language."""
+    return inside(shipped(name))
