@@ -82,6 +82,8 @@ class Message(models.Model):
         SENDING = "sending", "Being sent"
         SENT = "sent", "Sent"
         STUCK = "stuck", "Not sent"
+        UNSURE = "unsure", "May have gone"
+        LEFT = "left", "Left as it is"
 
     inquiry = models.ForeignKey(Inquiry, on_delete=models.PROTECT, related_name="messages")
     ours = models.BooleanField()
