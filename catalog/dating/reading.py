@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from catalog.dating.edtf import Day, End, parse
-from catalog.dating.saying import in_words
+from catalog.dating.saying import as_said, in_words
 from catalog.dating.typed import HOW_TO_WRITE, UnreadableDate, edtf_of
 
-__all__ = ["HOW_TO_WRITE", "MadeDate", "UnreadableDate", "read_date", "understood"]
+__all__ = ["HOW_TO_WRITE", "MadeDate", "UnreadableDate", "read_date", "typed_as_said", "understood"]
 
 # No instrument that the shop could have is older, and what lies far ahead is a slip of the finger.
 EARLIEST: Final = 1000
@@ -59,6 +59,14 @@ def read_date(text: str) -> MadeDate:
 def understood(made: MadeDate) -> str:
     """Say a date back in words, with every choice that the shop itself has made in reading it."""
     return in_words(made.edtf, made.text)
+
+
+def typed_as_said(typed: str) -> str:
+    """A date that is kept as it was typed and no more, for a buyer; what cannot be read is shown as it is."""
+    try:
+        return as_said(typed, read_date(typed).edtf)
+    except UnreadableDate:
+        return typed
 
 
 def _year_of(end: Day | End) -> int | None:

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from catalog.dating.reading import read_date, understood
+from catalog.dating.reading import read_date, typed_as_said, understood
 from catalog.dating.saying import as_said
 from tests.catalog.test_dating_reading import READINGS
 from tests.support.pseudo import in_brackets, one_message
@@ -58,3 +58,14 @@ def test_in_another_language_the_date_is_said_from_what_it_means(typed: str, sai
 def test_what_was_never_read_is_shown_as_typed() -> None:
     with in_brackets():
         assert as_said("before the war", "") == "before the war"
+        assert [typed_as_said(typed) for typed in ("before the war", "", "1927")] == [
+            "before the war",
+            "",
+            "1927",
+        ]
+
+
+def test_a_date_that_was_kept_as_typed_is_read_for_the_buyer() -> None:
+    assert typed_as_said("c. 1960") == "c. 1960"
+    with in_brackets():
+        assert typed_as_said("c. 1960") == "⟦about 1960⟧"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from catalog.dating.reading import typed_as_said
 from catalog.dating.saying import as_said
 from catalog.instruments.models import Instrument, Part
 from catalog.originality.models import Finding
@@ -108,7 +109,7 @@ def _conversion(instrument: Instrument, made: str, stands: str, parts: Iterable[
     return Conversion(
         made=inside(made),
         stands=inside(stands),
-        when=instrument.conversion_when,
+        when=typed_as_said(instrument.conversion_when),
         note=instrument.conversion_note,
         back=str(BACK[Instrument.ConvertibleBack(instrument.convertible_back)])
         if instrument.convertible_back
