@@ -14,6 +14,7 @@ from inquiries.threads.letters import acknowledgement
 from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.rules import Sent, reply_headers
 from inquiries.threads.sending import new_message_id, queue
+from inquiries.threads.stops import let_through
 from inquiries.threads.turns import settle
 from shop.history.actions import record
 from shop.profile.queries import the_shop
@@ -68,14 +69,23 @@ def add_message(
 
 
 @transaction.atomic
-def answer(inquiry: Inquiry, text: str, *, by: User | None, at: datetime, entry: str = "") -> Message:
+def answer(
+    inquiry: Inquiry,
+    text: str,
+    *,
+    by: User | None,
+    at: datetime,
+    entry: str = "",
+    as_it_stands: bool = False,
+) -> Message:
     """Answer by mail: the answer is in the thread at once and goes out after the commit.
 
-    `entry` names the press of the form: the same press again gives the answer that is there.
+    `entry` names the press of the form: the same press again gives the answer that is there. Raises Stopped as
+    `post` does.
     """
     if before := _already(inquiry, entry):
         return before
-    message = post(inquiry, text, by=by, at=at, entry=entry)
+    message = post(inquiry, text, by=by, at=at, entry=entry, as_it_stands=as_it_stands)
     record(inquiry, "answered", by=by, at=at)
     return message
 
@@ -98,15 +108,21 @@ def post(
     entry: str = "",
     automatic: bool = False,
     headers: Mapping[str, str] = NO_HEADERS,
+    as_it_stands: bool = False,
 ) -> Message:
     """A mail of ours, composed as it will go and handed to the worker.
 
     `entry` names the press of the form: the same press again gives the message that is there. `automatic` is said in
-    its headings and counts as no answer. `headers` are further headings, such as List-Unsubscribe.
+    its headings and counts as no answer. `headers` are further headings, such as List-Unsubscribe. What was written
+    by hand is read first, and Stopped is raised with the places that stand in the way (threads/stops.py);
+    `as_it_stands` is the second press, which some of them give way to, and it is kept.
     """
     if before := _already(inquiry, entry):
         return before
     _has_address(inquiry.contact)
+    for stop in () if automatic else let_through(text, inquiry, as_it_stands=as_it_stands):
+        given_way = f"“{text[stop.start : stop.end]}”: {stop.why}"
+        record(inquiry, "sent as it stands", by=by, at=at, new=given_way)
     message = _message(
         inquiry,
         text,
