@@ -281,7 +281,7 @@ def _inside(part: PartFound) -> str:
 
 
 def _sentence(part: PartFound) -> str:
-    told, many = {"part": _inside(part), "where": _where(part)}, _plural(part.name)
+    told, many = {"part": _inside(part), "where": _where(part)}, plural(part.name)
     if part.state == REFINISHED and part.role == FINISH:
         return _("It has been refinished.")
     if part.state in (UNKNOWN, REFINISHED):
@@ -304,7 +304,7 @@ def lying(part: PartFound) -> str:
     return _("%(part)s, %(where)s") % told if told["where"] else told["part"]
 
 
-def _plural(name: str) -> bool:
+def plural(name: str) -> bool:
     """Whether a part's name takes “are”: the tuners, the neck and heel, the nuts of the hooks; but the brass."""
     head = name.lower().split(" of ")[0]
     if " and " in head:
