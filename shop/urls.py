@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("catalog.recordings.urls")),
     path("desk/", include("shop.staff.urls")),
     path("desk/", include("shop.profile.urls")),
+    path("desk/", include("shop.hours.urls")),
     path("desk/", include("catalog.desk.urls")),
     path("desk/", include("inquiries.desk.urls")),
 ]

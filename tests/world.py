@@ -1,7 +1,7 @@
 """A small shop with one row of everything, for tests that look at every address."""
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import time, timedelta
 from decimal import Decimal
 from io import BytesIO
 from typing import Any
@@ -53,7 +53,7 @@ from inquiries.models import (
 from inquiries.papers.actions import issue_receipt
 from inquiries.threads import turns
 from shop.history.actions import record
-from shop.models import Job, User
+from shop.models import ClosedDay, Job, OpenHours, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory
 from tests.support.sounds import wav
 
@@ -80,6 +80,7 @@ def build_world() -> World:
     listed, sold = InstrumentFactory(listed=True), InstrumentFactory(sold=True)
     for instrument in (listed, sold):
         fill(instrument, owner)
+    OpenHours.objects.create(weekday=2, opens=time(9), closes=time(17))
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
     Want.objects.create(contact=inquiry.contact, sought="A tenor by the same maker", asked_at=NOON)
@@ -382,10 +383,12 @@ def sample_values(world: World) -> dict[str, Any]:
         "kind-sheet:slug": "banjo",
         "kind-sheet:what": "parts",
         "inquiry": world.inquiry.pk,
+        "message": world.inquiry.messages.earliest("pk").pk,
         "contact": world.inquiry.contact_id,
         "hold": world.inquiry.holds.get().pk,
         "sale": world.sale.number,
         "receipt": world.receipt.number,
+        "closed": ClosedDay.objects.create(day=NOON.date() + DAY, why="x").pk,
         "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
         "month": f"{NOON:%Y-%m}",
         "maker": world.listed.maker_id,
