@@ -19,6 +19,7 @@ from catalog.public.machines.preview import preview_path
 from catalog.public.shown.listing import Listing
 from shop.languages.addresses import editions, in_language
 from shop.wording import gettext as _
+from shop.wording import is_own, language
 
 register = template.Library()
 TERRITORIES = {"en": "en_US", "de": "de_DE"}
@@ -77,20 +78,20 @@ def listing_data(context: Context, listing: Listing) -> SafeString:
     """One piece as linked data."""
     trail = (_("Sold archive"), "sold") if listing.sold else (_("Instruments"), "catalogue")
     steps = [(trail[0], reverse(trail[1])), (listing.title, listing.card.address)]
-    return data_block(linked.of_listing(listing, steps, shop=context["shop"], at=_absolute(context)))
+    return _block(context, linked.of_listing(listing, steps, shop=context["shop"], at=_absolute(context)))
 
 
 @register.simple_tag(takes_context=True)
 def shop_data(context: Context) -> SafeString:
     """The shop as linked data."""
-    return data_block(linked.of_shop(context["shop"], at=_absolute(context)))
+    return _block(context, linked.of_shop(context["shop"], at=_absolute(context)))
 
 
 @register.simple_tag(takes_context=True)
 def trail_data(context: Context, *steps: str) -> SafeString:
     """The way to a page as linked data: name and path of each step in turn."""
     trail = list(zip(map(str, steps[::2]), steps[1::2], strict=True))
-    return data_block(linked.of_place(trail, at=_absolute(context)))
+    return _block(context, linked.of_place(trail, at=_absolute(context)))
 
 
 @register.simple_tag(takes_context=True)
@@ -103,6 +104,13 @@ def preview_of(context: Context, listing: Listing) -> str:
 def whole_address(context: Context, path: str) -> str:
     """A path of the site as a whole address."""
     return _absolute(context)(path)
+
+
+def _block(context: Context, values: linked.Values) -> SafeString:
+    """The values; with the language of the page that says them, where it is not the dealer's own."""
+    if is_own():
+        return data_block(values)
+    return data_block(linked.on_page(values, address=canonical(context), language=language()))
 
 
 def _absolute(context: Context) -> Callable[[str], str]:

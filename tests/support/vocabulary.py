@@ -25,6 +25,8 @@ CLASSES = [
     "Brand",
     "Person",
     "ImageObject",
+    "WebPage",
+    "Language",
     "ItemAvailability",
     "OfferItemCondition",
     "Text",
@@ -68,6 +70,7 @@ PROPERTIES = [
     "telephone",
     "address",
     "birthDate",
+    "inLanguage",
 ]
 MEMBERS = ["InStock", "Reserved", "SoldOut", "UsedCondition", "NewCondition"]
 SAID = (

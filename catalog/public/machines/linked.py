@@ -45,6 +45,12 @@ def of_shop(shop: ShopProfile, *, at: Absolute) -> Values:
     return _graph({**_seller(shop, at), **_said({**known, "address": address})})
 
 
+def on_page(values: Values, *, address: str, language: str) -> Values:
+    """Linked data with the page that says it: who reads it is told in which language."""
+    things = values.get("@graph") or [{key: value for key, value in values.items() if key != "@context"}]
+    return _graph(*things, {"@type": "WebPage", "url": address, "inLanguage": language})
+
+
 def piece(listing: Listing, *, shop: ShopProfile, at: Absolute) -> Values:
     """The instrument as an IndividualProduct."""
     card, bare = listing.card, listing.bare
