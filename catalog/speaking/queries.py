@@ -39,7 +39,7 @@ def told_of(shown: Listing, price: str) -> Told:
         condition=shown.condition,
         word=found.says if found.examined else "",
         exceptions=found.exceptions if found.examined else [],
-        unusual=[_thing(thing) for thing in shown.unusual if thing.verdict == FACTORY],
+        unusual=[_thing(thing) for thing in shown.unusual if thing.verdict == str(FACTORY)],
         oddities=_oddities(shown),
         included=shown.included,
         setup=shown.setup,
@@ -54,11 +54,11 @@ def _thing(thing: Any) -> str:
 
 def _oddities(shown: Listing) -> list[str]:
     """What a listener would stumble over: work that is not the factory's, faint numbers, years out of sight."""
-    things = [_thing(thing) for thing in shown.unusual if thing.verdict != FACTORY]
+    things = [_thing(thing) for thing in shown.unusual if thing.verdict != str(FACTORY)]
     numbers = [
         f"{what} {value}, {where}: {lowered(legibility)}"
         for what, value, where, legibility in shown.numbers
-        if legibility != CLEAR
+        if legibility != str(CLEAR)
     ]
     gaps = [f"{entry.when}: {lowered(entry.what)}" for entry in shown.provenance if entry.gap]
     return things + numbers + gaps
