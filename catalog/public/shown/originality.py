@@ -39,6 +39,14 @@ BACK = {
 
 
 @dataclass(frozen=True)
+class Told:
+    """A sentence, and whether it is the dealer’s own, which stands in no other language."""
+
+    text: str
+    own: bool = False
+
+
+@dataclass(frozen=True)
 class FoundPart:
     """One part that was looked at; `picture` is the place on the page of the picture that shows it."""
 
@@ -47,11 +55,16 @@ class FoundPart:
     word: str
     doubt: str
     when: str
-    how: str
+    told: tuple[Told, ...]
     evidence: str
     note: str
     kept: str
     picture: str
+
+    @property
+    def how(self) -> str:
+        """How we know, in one line."""
+        return " ".join(sentence.text for sentence in self.told)
 
 
 @dataclass(frozen=True)
@@ -143,7 +156,7 @@ def _found_part(part: Part, row: Finding, places: dict[int, str]) -> FoundPart:
         word=row.get_state_display(),
         doubt=str(CERTAINTY.get(Finding.Certainty(row.certainty), "")),
         when="" if row.state in UNCHANGED else as_said(row.when, row.when_edtf),
-        how=_how(row),
+        told=_told(row),
         evidence=row.evidence,
         note=row.note,
         kept=_kept(row),
@@ -151,14 +164,15 @@ def _found_part(part: Part, row: Finding, places: dict[int, str]) -> FoundPart:
     )
 
 
-def _how(row: Finding) -> str:
+def _told(row: Finding) -> tuple[Told, ...]:
     """“Seen with a loupe. Bone, not ebony. By a paper: repair invoice of 1970.”"""
     seen, named = row.get_seen_display(), row.paper.title if row.paper and row.paper.public else ""
+    own = Told(row.evidence, own=True)
     if named and row.seen == Finding.Seen.PAPER:
-        sentences = [_("%(what)s: %(text)s") % {"what": seen, "text": named}, row.evidence]
+        sentences = [Told(_("%(what)s: %(text)s") % {"what": seen, "text": named}), own]
     else:
-        sentences = [seen, row.evidence, _("By a paper: %(paper)s") % {"paper": named} if named else ""]
-    return " ".join(_sentence(one) for one in sentences if one)
+        sentences = [Told(seen), own, Told(_("By a paper: %(paper)s") % {"paper": named} if named else "")]
+    return tuple(Told(_sentence(one.text), one.own) for one in sentences if one.text)
 
 
 def _sentence(words: str) -> str:
