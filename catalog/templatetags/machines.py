@@ -17,7 +17,7 @@ from catalog.public.machines.block import data_block
 from catalog.public.machines.canonical import canonical_path
 from catalog.public.machines.preview import preview_path
 from catalog.public.shown.listing import Listing
-from shop.languages.addresses import editions, in_language
+from shop.languages.addresses import in_every_language, in_language
 from shop.wording import gettext as _
 from shop.wording import is_own, language
 
@@ -37,7 +37,7 @@ def canonical(context: Context) -> str:
 @register.simple_tag(takes_context=True)
 def alternates(context: Context) -> SafeString:
     """The same page in each language, itself among them, and which one is for everybody else."""
-    found = _editions(context.get("request"))
+    found = _in_every_language(context.get("request"))
     default = [("x-default", found[0][1])] if found else []
     links = [(code, context["request"].build_absolute_uri(path)) for code, path in found + default]
     return format_html_join("\n    ", '<link rel="alternate" hreflang="{}" href="{}">', links)
@@ -46,7 +46,7 @@ def alternates(context: Context) -> SafeString:
 @register.simple_tag(takes_context=True)
 def other_languages(context: Context) -> list[tuple[str, str, str]]:
     """Each language but that of the page: its code, its own name, and this page in it, or else its front page."""
-    known = dict(_editions(context.get("request")))
+    known = dict(_in_every_language(context.get("request")))
     front = reverse("front")
     return [
         (code, name, known.get(code) or in_language(front, code))
@@ -61,11 +61,11 @@ def territory(code: str = "") -> str:
     return TERRITORIES.get(code or get_language() or "", code)
 
 
-def _editions(request: HttpRequest | None) -> list[tuple[str, str]]:
+def _in_every_language(request: HttpRequest | None) -> list[tuple[str, str]]:
     """Each language with the path of this page in it, with the choices that the page knows."""
     if request is None or request.resolver_match is None:
         return []
-    return [(code, _known(request, path)) for code, path in editions(request.path)]
+    return [(code, _known(request, path)) for code, path in in_every_language(request.path)]
 
 
 def _known(request: HttpRequest, path: str) -> str:

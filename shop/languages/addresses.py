@@ -33,7 +33,7 @@ def in_language(path: str, code: str) -> str:
     return f"{root}{mark}{below[1:]}"
 
 
-def editions(path: str) -> list[tuple[str, str]]:
+def in_every_language(path: str) -> list[tuple[str, str]]:
     """Each language with the address of this page in it; none for an address that has no page in more than one."""
     found = [(code, in_language(path, code)) for code, _ in settings.LANGUAGES]
     return found if all(_leads_somewhere(*one) for one in found) else []

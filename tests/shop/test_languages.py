@@ -6,7 +6,7 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 from django.utils import translation
 
-from shop.languages.addresses import editions, in_language, language_of
+from shop.languages.addresses import in_every_language, in_language, language_of
 from shop.languages.middleware import LanguageOfAddress
 from tests.factories import InstrumentFactory, ShopFactory
 
@@ -36,14 +36,14 @@ def test_an_address_leads_to_the_same_page_in_the_other_language_and_back(path: 
     assert german == f"/de{path}"
     assert in_language(german, "en") == path
     assert in_language(german, "de") == german
-    assert editions(path) == editions(german) == [("en", path), ("de", german)]
+    assert in_every_language(path) == in_every_language(german) == [("en", path), ("de", german)]
 
 
 @pytest.mark.parametrize(
     "path", ["/desk/", "/feed.atom", "/sitemap.xml", "/robots.txt", "/nothing-here/", "/en/makers/"]
 )
 def test_what_is_not_for_reading_has_one_address(path: str) -> None:
-    assert editions(path) == []
+    assert in_every_language(path) == []
 
 
 def test_addresses_are_given_in_the_language_of_the_page() -> None:
