@@ -155,6 +155,7 @@ class InquiryFactory(DjangoModelFactory[Inquiry]):
     contact = factory.SubFactory(ContactFactory)
     instrument = factory.SubFactory(InstrumentFactory, listed=True)
     opened_at = NOON - timedelta(days=1)
+    last_at = factory.SelfAttribute("opened_at")
 
 
 class PhotographFactory(DjangoModelFactory[Photograph]):

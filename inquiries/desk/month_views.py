@@ -12,10 +12,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inquiries.review.chart import draw
-from inquiries.review.queries import ended_between, rows_of, sold, standing_too_long
-from inquiries.review.rules import Line, by_month, figures, guarded, side_by_side
+from inquiries.review.queries import ended_between, first_answers, rows_of, sold, standing_too_long
+from inquiries.review.rules import SECOND, Line, Wait, by_month, figures, guarded, hours, side_by_side
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import paid
+from inquiries.threads.models import Inquiry
+from inquiries.threads.queries import in_order_of_waiting
+from inquiries.threads.turn_rules import FIRST_ANSWER
+from shop.hours.queries import open_week
+from shop.hours.rules import OpenWeek
 from shop.money import Money
 from shop.months import Month
 from shop.profile.models import ShopProfile
@@ -23,9 +28,10 @@ from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, owner_only
 
 YEAR = 12
-UNITS = {"count": "", "days": " days", "hours": " hours", "per cent": "%"}
+UNITS = {"count": "", "days": " days", "hours": " hours", "opening hours": " opening hours", "per cent": "%"}
 MINUS = "\N{MINUS SIGN}"
 HEADS = ["Figure", "Unit", "This month", "The same month last year", "Change"]
+WAIT_HEADS = ["Inquiry of", "About", "Asked", "First answer", "Hours", "Opening hours"]
 SALE_HEADS = ["Sale", "Ended", "Outcome", "Stock number", "Instrument", "Buyer", "Currency", "Price", "Landed cost",
               "Gross margin", "Kept", "Days in stock"]  # fmt: skip
 
@@ -35,7 +41,7 @@ SALE_HEADS = ["Sale", "Ended", "Outcome", "Stock number", "Instrument", "Buyer",
 def month(request: DeskRequest, month: str = "") -> HttpResponse:
     """The figures of one month; without a name, of the month that runs."""
     shop, at = the_shop(), timezone.now()
-    wanted = _wanted(month, shop, at)
+    wanted, week = _wanted(month, shop, at), open_week(shop)
     start, end = wanted.span(shop.zone)
     months = [wanted.later(back) for back in range(-YEAR, 1)]
     closed = [
@@ -50,7 +56,9 @@ def month(request: DeskRequest, month: str = "") -> HttpResponse:
         "after": wanted.later(1) if end <= at else None,
         "last_year": wanted.later(-YEAR),
         "runs": start <= at < end,
-        "lines": [(line, *_shown(line)) for line in _lines(wanted, shop, at=at)],
+        "first_answer_rule": FIRST_ANSWER,
+        "hours_given": week.given,
+        "lines": [(line, *_shown(line)) for line in _lines(wanted, shop, week, at=at)],
         "sales": _sale_rows(wanted, shop),
         "standing": [
             {"instrument": piece, "days": piece.days_in_stock(min(end, at))}
@@ -89,9 +97,9 @@ def _wanted(text: str, shop: ShopProfile, at: datetime) -> Month:
     return wanted
 
 
-def _lines(wanted: Month, shop: ShopProfile, *, at: datetime) -> list[Line]:
-    now = figures(rows_of(wanted, shop, at=at))
-    before = figures(rows_of(wanted.later(-YEAR), shop, at=at))
+def _lines(wanted: Month, shop: ShopProfile, week: OpenWeek, *, at: datetime) -> list[Line]:
+    now = figures(rows_of(wanted, shop, at=at, week=week))
+    before = figures(rows_of(wanted.later(-YEAR), shop, at=at, week=week))
     return side_by_side(now, before, shop.currency)
 
 
@@ -136,7 +144,8 @@ def _sale_row(sale: Sale, shop: ShopProfile) -> dict[str, Any]:
 
 def _csv_rows(wanted: Month, shop: ShopProfile, *, at: datetime) -> Iterator[list[Any]]:
     yield [*HEADS[:2], wanted.name, wanted.later(-YEAR).name, HEADS[-1]]
-    for line in _lines(wanted, shop, at=at):
+    week = open_week(shop)
+    for line in _lines(wanted, shop, week, at=at):
         yield [line.name, line.unit, line.now, line.before, line.change]
     yield []
     yield SALE_HEADS
@@ -157,6 +166,29 @@ def _csv_rows(wanted: Month, shop: ShopProfile, *, at: datetime) -> Iterator[lis
             row["kept"],
             row["days"],
         ]
+    yield []
+    yield WAIT_HEADS
+    yield from _wait_rows(wanted, shop, week, at=at)
+    yield [FIRST_ANSWER]
+
+
+def _wait_rows(wanted: Month, shop: ShopProfile, week: OpenWeek, *, at: datetime) -> Iterator[list[Any]]:
+    """Each inquiry of the month with its first answer, so that the median can be worked out again."""
+    found = first_answers(*wanted.span(shop.zone), at=at)
+    threads = in_order_of_waiting(Inquiry.objects.filter(pk__in=[row.inquiry for row in found]))
+    named = {thread.pk: thread for thread in threads}
+    for row in found:
+        wait = Wait.between(row.asked, row.answered, week)
+        yield [
+            named[row.inquiry].contact.name,
+            named[row.inquiry].heading,
+            *(_on_the_clock(instant, shop) for instant in (row.asked, row.answered)),
+            *(None if span is None else hours(span // SECOND) for span in (wait.clock, wait.opening)),
+        ]
+
+
+def _on_the_clock(instant: datetime | None, shop: ShopProfile) -> str:
+    return f"{instant.astimezone(shop.zone):%Y-%m-%d %H:%M}" if instant else ""
 
 
 def _cell(value: object) -> object:

@@ -4,6 +4,7 @@ from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 from django.db.migrations.state import StateApps
 from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
 
 from inquiries.people.telephones import e164
 from shop.facts import append_only
@@ -16,7 +17,7 @@ def learn(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
     answered = Exists(messages.objects.filter(later, inquiry=OuterRef("inquiry"), ours=True, automatic=False))
     last = messages.objects.filter(inquiry=OuterRef("pk")).order_by("-at", "-pk")
     waiting = messages.objects.filter(~answered, inquiry=OuterRef("pk"), ours=False).order_by("at", "pk")
-    inquiries.objects.update(last_at=Subquery(last.values("at")[:1]))
+    inquiries.objects.update(last_at=Coalesce(Subquery(last.values("at")[:1]), "opened_at"))
     inquiries.objects.filter(done_at__isnull=True).update(waiting_since=Subquery(waiting.values("at")[:1]))
     for contact in apps.get_model("inquiries", "Contact").objects.exclude(telephone=""):
         contact.telephone_e164 = e164(contact.telephone, contact.country)

@@ -1,15 +1,18 @@
 """The rows that a month's figures are computed from."""
 
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from catalog.models import Instrument
-from inquiries.review.rules import Amount, Rows, Sold
+from inquiries.review.rules import Amount, Rows, Sold, Wait
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE, charged, paid, price_charged, with_rows
 from inquiries.threads.models import Inquiry, Message
+from shop.hours.queries import open_week
+from shop.hours.rules import OpenWeek
 from shop.months import Month
 from shop.profile.models import ShopProfile
 
@@ -21,19 +24,19 @@ def ended_between(start: datetime, end: datetime) -> QuerySet[Sale]:
     return with_rows(Sale.objects.filter(ended_at__gte=start, ended_at__lt=end)).order_by("ended_at", "pk")
 
 
-def rows_of(month: Month, shop: ShopProfile, *, at: datetime) -> Rows:
+def rows_of(month: Month, shop: ShopProfile, *, at: datetime, week: OpenWeek | None = None) -> Rows:
     """Everything the figures of `month` are computed from, in a fixed number of queries.
 
     What is owed is as at the month's end, or as at `at` while it still runs. How fast an inquiry was
-    answered is as known at `at`.
+    answered is as known at `at`. `week` are the shop's hours, if they have been read already.
     """
     start, end = month.span(shop.zone)
     cut = min(end, at)
-    ended = list(ended_between(start, end))
+    ended, week = list(ended_between(start, end)), week or open_week(shop)
     off = [sale for sale in ended if sale.outcome != Outcome.CLOSED]
     return Rows(
         sold=[sold(sale, shop) for sale in ended if sale.outcome == Outcome.CLOSED],
-        waits=waits(start, end, at=at),
+        waits=[Wait.between(row.asked, row.answered, week) for row in first_answers(start, end, at=at)],
         **_holds(start, end, at=at),
         balances=balances_at(cut),
         shares_unpaid=shares_unpaid_at(cut),
@@ -56,21 +59,32 @@ def sold(sale: Sale, shop: ShopProfile) -> Sold:
     )
 
 
-def waits(start: datetime, end: datetime, *, at: datetime) -> list[timedelta | None]:
-    """For each inquiry whose first question came in the span: how long until our answer, None for none by `at`.
+class Answered(NamedTuple):
+    """A thread with its first question, and our first answer to it; None while there is none."""
 
-    An acknowledgement that goes out by itself is no answer. A thread in which nothing was asked is left out.
+    inquiry: int
+    asked: datetime
+    answered: datetime | None
+
+
+def first_answers(start: datetime, end: datetime, *, at: datetime) -> list[Answered]:
+    """For each thread whose first question came in the span, our first answer by `at`, in the order they were asked.
+
+    The rule is `threads/turn_rules.first_answer`; a thread in which nothing was asked is left out.
     """
-    said = Message.objects.filter(inquiry=OuterRef("pk")).order_by("at", "pk")
-    answers = said.filter(ours=True, automatic=False, at__gte=OuterRef("asked"), at__lte=at)
+    said = Message.objects.filter(inquiry=OuterRef("pk"), automatic=False).order_by("at", "pk")
+    questions = said.filter(ours=False, needs_no_answer=False)
+    since = Q(at__gt=OuterRef("asked")) | Q(at=OuterRef("asked"), pk__gt=OuterRef("question"))
     threads = (
-        Inquiry.objects.annotate(asked=Subquery(said.filter(ours=False).values("at")[:1]))
-        .filter(Q(asked__gte=start, asked__lt=end))
-        .annotate(answered=Subquery(answers.values("at")[:1]))
+        # Nothing was asked in the span where the last word came before it.
+        Inquiry.objects.filter(last_at__gte=start)
+        .annotate(asked=Subquery(questions.values("at")[:1]))
+        .filter(asked__gte=start, asked__lt=end)
+        .annotate(question=Subquery(questions.values("pk")[:1]))
+        .annotate(answered=Subquery(said.filter(since, ours=True, at__lte=at).values("at")[:1]))
+        .order_by("asked", "pk")
     )
-    return [
-        answered - asked if answered else None for asked, answered in threads.values_list("asked", "answered")
-    ]
+    return [Answered(*row) for row in threads.values_list("pk", "asked", "answered")]
 
 
 def _holds(start: datetime, end: datetime, *, at: datetime) -> dict[str, int]:

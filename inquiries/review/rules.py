@@ -6,10 +6,11 @@ Amounts in different currencies are never added: every sum of money is kept by c
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from statistics import median
 
+from shop.hours.rules import OpenWeek, open_time
 from shop.months import Month
 
 TENTH = Decimal("0.1")
@@ -38,13 +39,26 @@ class Sold:
 
 
 @dataclass(frozen=True)
+class Wait:
+    """How long a first question waited for our first answer; None for both while it waits."""
+
+    clock: timedelta | None
+    opening: timedelta | None
+
+    @classmethod
+    def between(cls, asked: datetime, answered: datetime | None, week: OpenWeek) -> "Wait":
+        """By the clock, and in the shop's opening hours."""
+        if answered is None:
+            return cls(None, None)
+        return cls(answered - asked, open_time(asked, answered, week))
+
+
+@dataclass(frozen=True)
 class Rows:
     """Everything a month's figures are computed from."""
 
     sold: Sequence[Sold] = ()
-    waits: Sequence[
-        timedelta | None
-    ] = ()  # one for each inquiry: the time to our first answer, None for none
+    waits: Sequence[Wait] = ()  # one for each inquiry in which something was asked
     holds_placed: int = 0
     holds_lapsed: int = 0
     holds_released: int = 0
@@ -72,6 +86,8 @@ class Figures:
     unanswered: int
     median_wait: Decimal | None  # hours
     longest_wait: Decimal | None  # hours
+    median_open_wait: Decimal | None  # opening hours
+    longest_open_wait: Decimal | None  # opening hours
     holds_placed: int
     holds_lapsed: int
     holds_released: int
@@ -89,7 +105,8 @@ def figures(rows: Rows) -> Figures:
     landed = sums(amount for sale in rows.sold for amount in sale.landed)
     margin = difference(revenue, landed)
     days = [sale.days for sale in rows.sold]
-    waits = [int(wait / SECOND) for wait in rows.waits if wait is not None]
+    waits = [wait.clock // SECOND for wait in rows.waits if wait.clock is not None]
+    open_waits = [wait.opening // SECOND for wait in rows.waits if wait.opening is not None]
     return Figures(
         closed=len(rows.sold),
         revenue=revenue,
@@ -102,6 +119,8 @@ def figures(rows: Rows) -> Figures:
         unanswered=len(rows.waits) - len(waits),
         median_wait=hours(median(waits)) if waits else None,
         longest_wait=hours(max(waits)) if waits else None,
+        median_open_wait=hours(median(open_waits)) if open_waits else None,
+        longest_open_wait=hours(max(open_waits)) if open_waits else None,
         holds_placed=rows.holds_placed,
         holds_lapsed=rows.holds_lapsed,
         holds_released=rows.holds_released,
@@ -162,7 +181,7 @@ def guarded(cell: str) -> str:
 
 @dataclass(frozen=True)
 class Line:
-    """One figure of two months side by side. `unit` is a currency, or count, days, hours, per cent."""
+    """One figure of two months side by side. `unit` is a currency, or count, days, hours, opening hours, per cent."""
 
     name: str
     unit: str
@@ -187,9 +206,14 @@ def side_by_side(now: Figures, before: Figures, currency: str) -> list[Line]:
         Line("Days in stock, median of what sold", "days", now.median_days, before.median_days),
         Line("Days in stock, longest of what sold", "days", now.longest_days, before.longest_days),
         Line("Inquiries received", "count", now.inquiries, before.inquiries),
+        Line("Inquiries answered", "count", _answered(now), _answered(before)),
         Line("Inquiries not answered yet", "count", now.unanswered, before.unanswered),
         Line("Time to first answer, median", "hours", now.median_wait, before.median_wait),
+        Line("Time to first answer, median", "opening hours", now.median_open_wait, before.median_open_wait),
         Line("Time to first answer, longest", "hours", now.longest_wait, before.longest_wait),
+        Line(
+            "Time to first answer, longest", "opening hours", now.longest_open_wait, before.longest_open_wait
+        ),
         Line("Holds placed", "count", now.holds_placed, before.holds_placed),
         Line("Holds lapsed", "count", now.holds_lapsed, before.holds_lapsed),
         Line("Holds released", "count", now.holds_released, before.holds_released),
@@ -200,6 +224,10 @@ def side_by_side(now: Figures, before: Figures, currency: str) -> list[Line]:
         Line("Sales fallen through", "count", now.fell_through, before.fell_through),
         *_money("Kept of sales that did not go", now.kept, before.kept, currency),
     ]
+
+
+def _answered(month: Figures) -> int:
+    return month.inquiries - month.unanswered
 
 
 def _order(currency: str, *kept: Iterable[str]) -> list[str]:

@@ -15,6 +15,7 @@ from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.rules import Sent, reply_headers
 from inquiries.threads.sending import new_message_id, queue
 from inquiries.threads.stops import let_through
+from inquiries.threads.turn_actions import open_for_their_word
 from inquiries.threads.turns import settle
 from shop.history.actions import record
 from shop.profile.queries import the_shop
@@ -51,7 +52,7 @@ def open_inquiry(
         Contact.objects.select_for_update().get(pk=contact.pk)
         about["matter__iexact"] = matter
     inquiry, new = Inquiry.objects.get_or_create(
-        contact=contact, done_at=None, **about, defaults={"opened_at": at, "matter": matter}
+        contact=contact, done_at=None, **about, defaults={"opened_at": at, "last_at": at, "matter": matter}
     )
     if new:
         record(inquiry, "opened", by=by, at=at, new=contact.name)
@@ -62,9 +63,14 @@ def open_inquiry(
 def add_message(
     inquiry: Inquiry, text: str, *, ours: bool, channel: str, by: User | None, at: datetime, entry: str = ""
 ) -> Message:
-    """Keep something said by form, telephone, letter or visit. `entry` names the press: twice is one row."""
+    """Keep something said by form, telephone, letter or visit. `entry` names the press: twice is one row.
+
+    A word of theirs opens a thread that was laid aside, or goes to the open one they have on the same piece.
+    """
     if before := _already(inquiry, entry):
         return before
+    if not ours:
+        inquiry = open_for_their_word(inquiry, by=by, at=at)
     return _message(inquiry, text, ours=ours, channel=channel, by=by, at=at, entry=entry)
 
 

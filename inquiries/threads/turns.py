@@ -1,6 +1,7 @@
 """Whose turn it is in a thread: the copies that lists read, made from the messages in the deed that adds one."""
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from inquiries.threads.models import Inquiry, Message
 
@@ -22,7 +23,8 @@ def with_turns(inquiries: QuerySet[Inquiry]) -> QuerySet[Inquiry]:
     last = Message.objects.filter(inquiry=OuterRef("pk")).order_by("-at", "-pk")
     waiting = waiting_words().filter(inquiry=OuterRef("pk"))
     return inquiries.annotate(
-        true_last_at=Subquery(last.values("at")[:1]), true_waiting_since=Subquery(waiting.values("at")[:1])
+        true_last_at=Coalesce(Subquery(last.values("at")[:1]), "opened_at"),
+        true_waiting_since=Subquery(waiting.values("at")[:1]),
     )
 
 

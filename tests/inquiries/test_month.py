@@ -2,7 +2,7 @@
 
 import csv
 import io
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -18,6 +18,7 @@ from inquiries.review.queries import rows_of, standing_too_long
 from inquiries.review.rules import Figures, figures
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold, release_hold, settle
+from shop.hours.actions import set_hours
 from shop.models import ShopProfile
 from shop.months import Month
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
@@ -104,6 +105,35 @@ def test_an_acknowledgement_is_no_answer_and_a_hold_without_a_question_no_inquir
     found = june(profile)
     assert (found.inquiries, found.unanswered, found.median_wait) == (2, 1, Decimal("3.0"))
     assert june(profile, at=NOON + 3 * HOUR - TICK).unanswered == 2
+
+
+def test_the_first_answer_is_told_by_the_clock_and_in_opening_hours(
+    profile: ShopProfile, owners: Client, clock: Clock
+) -> None:
+    clock.on(days=30)
+    # Open from 10 am to 4 pm in New York, at UTC-4; NOON is 8 am there, on a Wednesday.
+    set_hours({day: ((time(10), time(16)),) for day in range(5)}, by=None, at=NOON)
+    for hours in (3, 24, 24 * 7):  # an hour open; six; five days of six
+        ask(inquiry := InquiryFactory(contact__name=f"After {hours}"), at=NOON)
+        ask(inquiry, at=NOON + hours * HOUR, ours=True, channel=Message.Channel.VISIT)
+    ask(InquiryFactory(contact__name="Waiting"), at=NOON + HOUR)
+    found = june(profile)
+    assert (found.inquiries, found.unanswered) == (4, 1)
+    assert (found.median_wait, found.longest_wait) == (Decimal("24.0"), Decimal("168.0"))
+    assert (found.median_open_wait, found.longest_open_wait) == (Decimal("6.0"), Decimal("30.0"))
+
+    page = owners.get(reverse("month-of", args=["2026-06"])).text
+    assert "6 opening hours" in page
+    assert "What goes out by itself is no answer" in page
+    rows = list(csv.reader(io.StringIO(owners.get(reverse("month-csv", args=["2026-06"])).text)))
+    assert ["Time to first answer, median", "opening hours", "6.0", "", ""] in rows
+    begin = rows.index(["Inquiry of", "About", "Asked", "First answer", "Hours", "Opening hours"])
+    assert [[row[0], *row[2:]] for row in rows[begin + 1 : begin + 5]] == [
+        ["After 3", "2026-06-10 08:00", "2026-06-10 11:00", "3.0", "1.0"],
+        ["After 24", "2026-06-10 08:00", "2026-06-11 08:00", "24.0", "6.0"],
+        ["After 168", "2026-06-10 08:00", "2026-06-17 08:00", "168.0", "30.0"],
+        ["Waiting", "2026-06-10 09:00", "", "", ""],
+    ]
 
 
 def test_what_is_owed_is_as_at_the_months_end(profile: ShopProfile) -> None:
@@ -310,7 +340,7 @@ def test_the_page_costs_the_same_number_of_queries(
         at=NOON - 360 * DAY,
     )
     owners.get(reverse("month-of", args=["2026-06"]))
-    with django_assert_num_queries(57):
+    with django_assert_num_queries(59):
         owners.get(reverse("month-of", args=["2026-06"]))
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inquiries.review.chart import BOTTOM, HEIGHT, TOP, draw, scale
-from inquiries.review.rules import Line, Month, Rows, Sold, by_month, figures, guarded, side_by_side
+from inquiries.review.rules import Line, Month, Rows, Sold, Wait, by_month, figures, guarded, side_by_side
 
 MAY = Month(2026, 5)
 NEW_YORK = ZoneInfo("America/New_York")
@@ -103,10 +103,12 @@ def test_days_in_stock(days: list[int], median: Decimal | None, longest: int | N
 
 
 def test_the_unanswered_are_counted_and_kept_out_of_the_times() -> None:
-    waits = [timedelta(hours=1), timedelta(hours=4), None, timedelta(minutes=90), None]
+    minutes = [(60, 60), (240, 75), (None, None), (90, 0), (None, None)]
+    waits = [Wait(*(None if span is None else timedelta(minutes=span) for span in pair)) for pair in minutes]
     found = figures(Rows(waits=waits))
     assert (found.inquiries, found.unanswered) == (5, 2)
     assert (found.median_wait, found.longest_wait) == (D("1.5"), D("4.0"))
+    assert (found.median_open_wait, found.longest_open_wait) == (D("1.0"), D("1.3"))  # 75 minutes
 
 
 def test_balances_fall_to_the_side_that_owes() -> None:

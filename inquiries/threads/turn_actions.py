@@ -1,0 +1,108 @@
+"""Deeds on a thread's turn: a word needs no answer, a thread is taken up again, a day is set to look at it again."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from inquiries.threads.models import Inquiry, Message
+from inquiries.threads.turns import settle
+from shop.history.actions import record
+from shop.refusal import Refused
+from shop.staff.models import User
+
+
+@transaction.atomic
+def needs_no_answer(message: Message, *, by: User | None, at: datetime) -> int:
+    """A word of theirs needs no answer, nor does what they said before it; how many words that settles."""
+    inquiry = _locked(message.inquiry_id)
+    theirs = Message.objects.filter(inquiry=inquiry, ours=False, automatic=False, needs_no_answer=False)
+    settled = theirs.filter(pk__in=[word.pk for word in theirs if _not_after(word, message)])
+    many = settled.update(needs_no_answer=True)
+    if many:
+        record(inquiry, "needs no answer", by=by, at=at, new=message.body)
+        settle(inquiry)
+    return many
+
+
+@transaction.atomic
+def needs_an_answer(message: Message, *, by: User | None, at: datetime) -> None:
+    """That word of theirs wants an answer after all."""
+    inquiry = _locked(message.inquiry_id)
+    if Message.objects.filter(pk=message.pk, needs_no_answer=True).update(needs_no_answer=False):
+        record(inquiry, "needs an answer after all", by=by, at=at, new=message.body)
+        settle(inquiry)
+
+
+@transaction.atomic
+def take_up(inquiry: Inquiry, *, by: User | None, at: datetime) -> None:
+    """A thread that was laid aside is open again; Refused when the person has another open one on the same piece."""
+    _locked(inquiry.pk)
+    if other := _open_one_like(inquiry):
+        raise Refused(
+            f"{other.contact} has another open inquiry about {other.about}. Go on in that one.",
+            code="another-is-open",
+        )
+    if Inquiry.objects.filter(pk=inquiry.pk, done_at__isnull=False).update(done_at=None):
+        inquiry.done_at = None
+        record(inquiry, "taken up again", by=by, at=at)
+        settle(inquiry)
+
+
+@transaction.atomic
+def open_for_their_word(inquiry: Inquiry, *, by: User | None, at: datetime) -> Inquiry:
+    """The thread in which a new word of theirs belongs, so that it waits for us and is not lost.
+
+    That is this one; if it was laid aside, the open one they have on the same piece, or else this one, taken up again.
+    """
+    now = _locked(inquiry.pk)
+    if now.done_at is None:
+        return inquiry
+    if other := _open_one_like(now):
+        return other
+    take_up(inquiry, by=by, at=at)
+    return inquiry
+
+
+@transaction.atomic
+def follow_up(inquiry: Inquiry, on: date, note: str, *, today: date, by: User | None, at: datetime) -> None:
+    """Look at it again on that day, with the reason; a day gone by (`today` is the shop's) is refused."""
+    if on < today:
+        raise Refused("This day has gone by. Write today or a day to come.", code="day-gone-by")
+    _set_follow_up(inquiry, on, note, by=by, at=at)
+
+
+@transaction.atomic
+def no_follow_up(inquiry: Inquiry, *, by: User | None, at: datetime) -> None:
+    """It has been looked at, or need not be."""
+    _set_follow_up(inquiry, None, "", by=by, at=at)
+
+
+def _set_follow_up(inquiry: Inquiry, on: date | None, note: str, *, by: User | None, at: datetime) -> None:
+    before = _locked(inquiry.pk)
+    inquiry.follow_up_on, inquiry.follow_up_note = on, note
+    old, new = _spoken(before), _spoken(inquiry)
+    if old != new:
+        inquiry.save(update_fields=["follow_up_on", "follow_up_note"])
+        record(inquiry, "changed", by=by, at=at, field="follow-up", old=old, new=new)
+
+
+def _locked(inquiry: int) -> Inquiry:
+    return Inquiry.objects.select_for_update().get(pk=inquiry)
+
+
+def _open_one_like(inquiry: Inquiry) -> Inquiry | None:
+    if inquiry.instrument_id is None:
+        return None
+    others = Inquiry.objects.filter(contact=inquiry.contact_id, instrument=inquiry.instrument_id)
+    return others.filter(done_at__isnull=True).exclude(pk=inquiry.pk).first()
+
+
+def _not_after(word: Message, last: Message) -> bool:
+    return (word.at, word.pk) <= (last.at, last.pk)
+
+
+def _spoken(inquiry: Inquiry) -> str:
+    if inquiry.follow_up_on is None:
+        return ""
+    day = f"{inquiry.follow_up_on:%-d %B %Y}"
+    return f"{day}: {inquiry.follow_up_note}" if inquiry.follow_up_note else day
