@@ -8,6 +8,7 @@ from inquiries.desk import (
     month_views,
     people_views,
     sale_views,
+    sending_views,
     today_views,
     want_views,
 )
@@ -23,6 +24,8 @@ urlpatterns = [
     path("inquiries/<int:inquiry>/note/", inquiry_views.inquiry_note, name="inquiry-note"),
     path("inquiries/<int:inquiry>/lay-aside/", inquiry_views.inquiry_lay_aside, name="inquiry-lay-aside"),
     path("inquiries/<int:inquiry>/hold/", hold_views.inquiry_hold, name="inquiry-hold"),
+    path("messages/<int:message>/again/", sending_views.message_again, name="message-again"),
+    path("messages/<int:message>/leave/", sending_views.message_leave, name="message-leave"),
     path("people/<int:contact>/", people_views.contact, name="contact"),
     path("wants/", want_views.wants, name="wants"),
     path("wants/<int:want>/done/", want_views.want_done, name="want-done"),

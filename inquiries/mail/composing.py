@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from email import message_from_string
 from email.headerregistry import Address
 from email.message import EmailMessage
 from email.policy import SMTP
@@ -56,6 +57,19 @@ def composed(letter: Letter) -> str:
         text, cte="7bit" if text.isascii() else "quoted-printable", params={"format": "flowed"}
     )
     return "".join(_plain_headings(letter)) + message.as_bytes().decode("ascii")
+
+
+def envelope(wire: str) -> tuple[str, str]:
+    """Who sends and who receives, as the mail itself says."""
+    message = message_from_string(wire, policy=SMTP)
+    return message["From"].addresses[0].addr_spec, message["To"].addresses[0].addr_spec
+
+
+def readdressed(wire: str, to: str) -> str:
+    """The same mail to another address of the same person."""
+    head, gap, text = wire.partition("\r\n\r\n")
+    lines = [f"To: {in_ascii(to)}" if line.startswith("To: ") else line for line in head.split("\r\n")]
+    return "\r\n".join(lines) + gap + text
 
 
 def one_line(text: str) -> str:

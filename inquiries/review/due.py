@@ -17,7 +17,7 @@ from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
 from inquiries.threads.models import Message
-from inquiries.threads.queries import waiting_for_us
+from inquiries.threads.queries import held_up, waiting_for_us
 from shop.jobs.models import Job
 from shop.money import Money
 from shop.staff.models import User
@@ -35,7 +35,10 @@ WORK = {
 
 @dataclass(frozen=True)
 class Due:
-    """One line: what, a note, where it is done (`href`, with the button's words), and when, if there is an instant."""
+    """One line: what, a note, where it is done (`href`, with the button's words), and when, if there is an instant.
+
+    `presses` are further buttons: the words of each, and where it is sent.
+    """
 
     what: str
     note: str
@@ -44,6 +47,7 @@ class Due:
     when: datetime | None = None
     over: bool = False
     job: int | None = None
+    presses: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -208,8 +212,7 @@ def _of_pictures(instrument: Instrument, kept: list[Photograph]) -> Due:
 
 def messages_not_sent() -> list[Due]:
     """Messages that may not have gone, and messages that were refused and are tried again."""
-    stuck = Q(delivery=Message.Delivery.STUCK) | Q(delivery=Message.Delivery.WAITING) & ~Q(trouble="")
-    found = Message.objects.filter(stuck).select_related(
+    found = held_up().select_related(
         "inquiry__contact", "inquiry__instrument__kind", "inquiry__instrument__model__maker"
     )
     return [
@@ -219,7 +222,11 @@ def messages_not_sent() -> list[Due]:
             reverse("inquiry", args=[message.inquiry_id]),
             "See the thread",
             message.at,
-            over=message.delivery == Message.Delivery.STUCK,
+            over=message.delivery != Message.Delivery.WAITING,
+            presses=(
+                ("Try again", reverse("message-again", args=[message.pk])),
+                ("Leave it", reverse("message-leave", args=[message.pk])),
+            ),
         )
         for message in found
     ]

@@ -112,3 +112,9 @@ class Message(models.Model):
 
     def __str__(self) -> str:
         return f"{'Ours' if self.ours else 'Theirs'}, {self.get_channel_display()}"
+
+    @property
+    def held_up(self) -> bool:
+        """Whether its mail has not gone, or may not have, and somebody at the desk should know."""
+        troubled = self.delivery == self.Delivery.WAITING and bool(self.trouble)
+        return troubled or self.delivery in {self.Delivery.STUCK, self.Delivery.UNSURE}

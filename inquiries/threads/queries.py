@@ -1,8 +1,8 @@
 """Which inquiries, and which of them wait for an answer of ours."""
 
-from django.db.models import F, QuerySet
+from django.db.models import F, Q, QuerySet
 
-from inquiries.threads.models import Inquiry
+from inquiries.threads.models import Inquiry, Message
 
 
 def in_order_of_waiting(inquiries: QuerySet[Inquiry]) -> QuerySet[Inquiry]:
@@ -15,3 +15,10 @@ def in_order_of_waiting(inquiries: QuerySet[Inquiry]) -> QuerySet[Inquiry]:
 def waiting_for_us() -> QuerySet[Inquiry]:
     """Open inquiries with a question unanswered, the longest wait first."""
     return in_order_of_waiting(Inquiry.objects.filter(waiting_since__isnull=False))
+
+
+def held_up() -> QuerySet[Message]:
+    """Messages of ours whose mail has not gone, or may not have (`Message.held_up`)."""
+    state = Message.Delivery
+    troubled = Q(delivery=state.WAITING) & ~Q(trouble="")
+    return Message.objects.filter(Q(delivery__in=[state.STUCK, state.UNSURE]) | troubled)

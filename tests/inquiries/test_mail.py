@@ -93,7 +93,7 @@ def test_a_worker_killed_while_sending_never_sends_twice(instrument: Instrument,
     assert again is not None
     run(again, clock=lambda: NOON + lease())
     message.refresh_from_db()
-    assert message.delivery == Message.Delivery.STUCK
+    assert message.delivery == Message.Delivery.UNSURE
     assert "interrupted" in message.trouble
     assert mailbox.received == []
 
