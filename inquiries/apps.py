@@ -13,6 +13,7 @@ class InquiriesConfig(AppConfig):
         """Register jobs, and tell the catalogue how availability is found and what changes it."""
         from catalog.instruments import availability
         from catalog.public.depends import watch_of_piece
+        from inquiries.answering import reading  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale
         from inquiries.threads import sending  # noqa: F401

@@ -45,11 +45,14 @@ from inquiries.models import (
     LedgerRow,
     Message,
     Payout,
+    PictureLink,
     Receipt,
     Sale,
+    SavedPhrase,
     Shipment,
     Want,
 )
+from inquiries.answering.actions import hashed
 from inquiries.papers.actions import issue_receipt
 from inquiries.threads import turns
 from shop.history.actions import record
@@ -58,6 +61,7 @@ from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactor
 from tests.support.sounds import wav
 
 DAY = timedelta(days=1)
+PICTURE_TOKEN = "pictures-for-the-buyer"  # noqa: S105 - a sample of an address
 
 
 @dataclass
@@ -83,6 +87,7 @@ def build_world() -> World:
     OpenHours.objects.create(weekday=2, opens=time(9), closes=time(17))
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
+    help_to_answer(inquiry, owner)
     Want.objects.create(contact=inquiry.contact, sought="A tenor by the same maker", asked_at=NOON)
     hold(inquiry, owner, Hold.State.ACTIVE)
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
@@ -290,6 +295,20 @@ def speak(inquiry: Inquiry, owner: User) -> None:
     turns.settle(inquiry)
 
 
+def help_to_answer(inquiry: Inquiry, owner: User) -> None:
+    """A saved phrase, and full-size pictures given to the person of a thread."""
+    SavedPhrase.objects.create(title="x", text="x {name}", by=owner, changed_at=NOON)
+    link = PictureLink.objects.create(
+        inquiry=inquiry,
+        instrument=inquiry.instrument,
+        token_hash=hashed(PICTURE_TOKEN),
+        made_at=NOON,
+        until=NOON + 36_000 * DAY,
+        by=owner,
+    )
+    link.photographs.set(inquiry.instrument.photographs.all())
+
+
 def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
     """A hold long enough to run whenever the test runs."""
     queued = state == Hold.State.QUEUED
@@ -396,6 +415,10 @@ def sample_values(world: World) -> dict[str, Any]:
         "model": world.listed.model_id,
         "claim": "rare",
         "want": Want.objects.get(contact=world.inquiry.contact).pk,
+        "phrase": SavedPhrase.objects.get().pk,
+        "link": PictureLink.objects.get().pk,
+        "pictures-for-you:token": PICTURE_TOKEN,
+        "picture-for-you:token": PICTURE_TOKEN,
         "maker_slug": maker_places().slugs[world.listed.maker_id],
         "model_slug": model_places(world.listed.maker_id).slugs[world.listed.model_id],
     }

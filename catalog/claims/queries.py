@@ -262,3 +262,8 @@ def words_looked_for() -> Sequence[Pattern]:
 def open_questions(instrument: Instrument, looked_for: Sequence[Pattern] | None = None) -> list[Reading]:
     """The claims in its texts that stop publishing."""
     return [reading for reading in read_texts(instrument, looked_for=looked_for) if reading.open]
+
+
+def read_letter(instrument: Instrument, words: str) -> list[Reading]:
+    """Every claim in `words`, which are written to a buyer and stand in no text of the record."""
+    return list(_read(instrument, [("", "", "letter", words)]))

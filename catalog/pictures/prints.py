@@ -20,6 +20,9 @@ DETAIL_WIDTH, DETAIL_HEIGHT = 3200, 6400
 DETAIL: dict[str, Any] = {"format": "WEBP", "quality": 82, "method": 2, "exif": b""}
 SIDEWAYS = {5, 6, 7, 8}  # the orientations in EXIF that lie on their side
 
+# The whole photograph for one buyer: as large as the original, and nothing of it but the pixels.
+WHOLE: dict[str, Any] = {"format": "JPEG", "quality": 90, "exif": b""}
+
 # AVIF at speed 8 keeps one 24-megapixel photograph near a second on two cores. For many at once a third of
 # the work is enough, with files a sixth larger.
 CAREFUL: dict[str, dict[str, Any]] = {
@@ -51,6 +54,18 @@ def print_path(token: str, width: int, suffix: str) -> Path:
 def detail_path(token: str) -> Path:
     """Where the detail lies."""
     return Path(settings.PRINTS_DIR) / token[:2] / f"{token}-detail.webp"
+
+
+def whole_path(token: str) -> Path:
+    """Where the whole photograph lies, once it was asked for."""
+    return Path(settings.PRINTS_DIR) / token[:2] / f"{token}-whole.jpg"
+
+
+def make_whole(original: Path, token: str) -> None:
+    """Decode the original and write it anew at its full size. Raises OSError or ValueError when that cannot be."""
+    with open_picture(original) as picture:
+        most = max(picture.size)
+    _write(encoded(_upright(original, most), WHOLE), whole_path(token))
 
 
 def has_detail(original: Path) -> bool:

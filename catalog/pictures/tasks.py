@@ -5,7 +5,15 @@ from datetime import datetime
 from catalog.instruments.actions import touch
 from catalog.pictures.intake import original_path
 from catalog.pictures.models import Photograph
-from catalog.pictures.prints import Prints, detail_path, has_detail, make_detail, make_prints
+from catalog.pictures.prints import (
+    Prints,
+    detail_path,
+    has_detail,
+    make_detail,
+    make_prints,
+    make_whole,
+    whole_path,
+)
 from shop.jobs.actions import Finish, task
 
 
@@ -34,6 +42,15 @@ def look_closer(photograph: int) -> Finish | None:
     original = original_path(row.sha256, row.suffix)
     if has_detail(original):
         make_detail(original, row.token)
+    return None
+
+
+@task
+def print_whole(photograph: int) -> Finish | None:
+    """Make the whole photograph as a print, if it is still there and has none yet."""
+    row = Photograph.objects.filter(pk=photograph, state=Photograph.State.READY).first()
+    if row is not None and not whole_path(row.token).exists():
+        make_whole(original_path(row.sha256, row.suffix), row.token)
     return None
 
 

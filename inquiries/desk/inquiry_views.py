@@ -7,12 +7,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from inquiries.answering.letter import marked, named
 from inquiries.desk.actions import Caller, note_call
 from inquiries.desk.inquiry_forms import AnswerForm, CallForm, NoteForm
 from inquiries.desk.thread_page import thread_of, thread_page
 from inquiries.threads.actions import add_message, answer, lay_aside
 from inquiries.threads.models import Inquiry
 from inquiries.threads.queries import in_order_of_waiting
+from inquiries.threads.stops import Stopped
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 
@@ -49,8 +51,19 @@ def inquiry_answer(request: DeskRequest, inquiry: int) -> HttpResponse:
     found, form = thread_of(inquiry), AnswerForm(request.POST)
     if form.is_valid():
         given = form.cleaned_data
+        as_it_stands = request.POST.get("as_it_stands") == named(given["text"])
         try:
-            answer(found, given["text"], entry=given["entry"], by=request.user, at=timezone.now())
+            answer(
+                found,
+                given["text"],
+                entry=given["entry"],
+                by=request.user,
+                at=timezone.now(),
+                as_it_stands=as_it_stands,
+            )
+        except Stopped as stopped:
+            read = marked(given["text"], stopped.stops)
+            return thread_page(request, found, reply=form, stopped=read, text_name=named(given["text"]))
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

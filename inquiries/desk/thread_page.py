@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from catalog.instruments.availability import annotated, availability_of
 from catalog.models import Instrument
+from inquiries.desk.answering_panel import answering
 from inquiries.desk.inquiry_forms import AnswerForm, NoteForm
 from inquiries.sales.prospects import standing_of
 from inquiries.threads.models import Inquiry
@@ -89,6 +90,7 @@ def person(inquiry: Inquiry, instrument: Instrument | None, user: User, at: date
 PANELS = [
     Panel("said", Place.BELOW, said),
     Panel("answer", Place.BELOW, replies),
+    Panel("answering", Place.BELOW, answering),
     Panel("note", Place.BELOW, notes),
     Panel("piece", Place.BESIDE, piece),
     Panel("holds", Place.BESIDE, holds),

@@ -1,0 +1,211 @@
+"""What stays in the house, and what this person may read, gathered for the guard from the record and the threads.
+
+Of a letter's own piece, and of every other piece whose stock number it names.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import fields, is_dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Q
+
+from catalog.models import Acquisition, Cost, DatingEvidence, Finding, Instrument, Paper, Provenance
+from catalog.public.shown.listing import Listing
+from catalog.public.shown.pictures import Picture
+from inquiries.answering.guard import Known, Private
+from inquiries.answering.queries import pieces, told_of
+from inquiries.offers.models import Offer
+from inquiries.people.models import Contact, OtherAddress
+from inquiries.sales.models import Hold, LedgerRow, Payout
+from inquiries.sales.rules import consignor_share, usual_deposit
+from inquiries.threads.models import Inquiry, Message
+from shop.profile.models import ShopProfile
+from shop.profile.queries import the_shop
+from shop.staff.models import User
+
+_STOCK = re.compile(r"\b(?:no|nr|number|stock)\b\.?\s*#?\s*([0-9]{1,9})\b|#\s*([0-9]{1,9})\b", re.IGNORECASE)
+_MAIL = re.compile(r"[^\s@<>,;:]+@[^\s@<>,;:]+")
+_NUMBER = re.compile(r"\+?[0-9][0-9 ()./-]{5,}[0-9]")
+NOT_WORDS = {"pictures", "bare", "recordings"}  # of a listing: tokens and addresses, no words
+
+
+def spoken_of(text: str, inquiry: Inquiry, *, at: datetime) -> list[Any]:
+    """The pieces that a letter is about: that of its thread, and those whose stock numbers it names."""
+    named = [int(one or other) for one, other in _STOCK.findall(text)]
+    return list(pieces(Instrument.objects.filter(Q(pk=inquiry.instrument_id) | Q(stock__in=named)), at=at))
+
+
+def private_of(inquiry: Inquiry, about: Iterable[Instrument]) -> Private:
+    """All that stays in the house of these pieces, for the person of this thread."""
+    keys = [piece.pk for piece in about]
+    others = _others(inquiry, keys)
+    sellers = list(Acquisition.objects.filter(instrument__in=keys))
+    reached = [row.seller_contact for row in sellers]
+    return Private(
+        figures=frozenset(_figures(inquiry, about, sellers)),
+        shares=frozenset(row.commission_percent for row in sellers if row.commission_percent is not None),
+        names=tuple(dict.fromkeys([*_names(keys, sellers), *(other.name for other in others)])),
+        addresses=frozenset(
+            [*_addresses(others), *(found for text in reached for found in _MAIL.findall(text))]
+        ),
+        telephones=frozenset(
+            [
+                *(number for other in others for number in (other.telephone, other.telephone_e164) if number),
+                *(found for text in reached for found in _NUMBER.findall(text)),
+            ]
+        ),
+        notes=tuple(filter(None, _notes(inquiry, keys, sellers, others))),
+    )
+
+
+def known_to(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Known:
+    """What the person of this thread may read: of the record what is public, of the rest what is their own."""
+    contact = inquiry.contact
+    told = [told_of(piece, shop) for piece in about]
+    staff = User.objects.values_list("first_name", "last_name")
+    house = [
+        shop.name,
+        shop.owner_name,
+        shop.address,
+        shop.about,
+        shop.terms,
+        shop.guarantee,
+        shop.hours,
+        shop.carriers,
+    ]
+    return Known(
+        figures=frozenset(_public_figures(inquiry, about, shop)),
+        shares=frozenset({Decimal(shop.deposit_percent)}),
+        words="\n".join(
+            [
+                contact.name,
+                *house,
+                *(" ".join(name) for name in staff),
+                *(words for one in told for words in _words(one.shown)),
+            ]
+        ),
+        said="\n".join(inquiry.messages.values_list("body", flat=True)),
+        addresses=frozenset(
+            [contact.email, shop.email, *contact.other_addresses.values_list("email", flat=True)]
+        ),
+        telephones=frozenset(filter(None, [contact.telephone, contact.telephone_e164, shop.telephone])),
+    )
+
+
+def _others(inquiry: Inquiry, keys: list[int]) -> list[Contact]:
+    """Everybody else who asked for one of these pieces, has it on hold, bought it, offered for it or was told of it."""
+    asked = (
+        Q(inquiries__instrument__in=keys)
+        | Q(holds__instrument__in=keys)
+        | Q(sales__instrument__in=keys)
+        | Q(wants__calls__first_call__instrument__in=keys)
+    )
+    return list(Contact.objects.filter(asked).exclude(pk=inquiry.contact_id).distinct())
+
+
+def _figures(
+    inquiry: Inquiry, about: Iterable[Instrument], sellers: Iterable[Acquisition]
+) -> Iterator[Decimal]:
+    keys = [piece.pk for piece in about]
+    landed: dict[int, Decimal] = {}
+    for row in Cost.objects.filter(instrument__in=keys):
+        landed[row.instrument_id] = landed.get(row.instrument_id, Decimal(0)) + row.amount
+        yield abs(row.amount)
+    yield from landed.values()
+    shares = {row.instrument_id: row.commission_percent for row in sellers}
+    for piece in about:
+        if piece.floor_price is not None:
+            yield piece.floor_price
+        for price in filter(None, [piece.asking_price, piece.floor_price]):
+            if (percent := shares.get(piece.pk)) is not None:
+                share = consignor_share(price, percent)
+                yield from (share, price - share)
+    for row in Payout.objects.filter(sale__instrument__in=keys):
+        yield row.amount
+    for row in LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id):
+        yield abs(row.amount)
+    for row in Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id):
+        yield from filter(None, [row.amount, row.trade_in_value])
+
+
+def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Iterator[Decimal]:
+    """The price with its deposit and what is left then, list prices, and this person's own offers and payments."""
+    for piece in about:
+        if piece.asking_price is not None:
+            deposit = usual_deposit(piece.asking_price, shop.deposit_percent)
+            yield from (piece.asking_price, deposit, piece.asking_price - deposit)
+        for row in piece.model.list_prices.all() if piece.model else ():
+            yield row.amount
+    for row in Offer.objects.filter(inquiry__contact=inquiry.contact_id):
+        yield from filter(None, [row.amount, row.trade_in_value, row.asked])
+    sums: dict[int, Decimal] = {}
+    for row in LedgerRow.objects.filter(sale__contact=inquiry.contact_id).order_by("at", "pk"):
+        sums[row.sale_id] = sums.get(row.sale_id, Decimal(0)) + row.amount
+        yield from (abs(row.amount), abs(sums[row.sale_id]))
+
+
+def _names(keys: list[int], sellers: Iterable[Acquisition]) -> Iterator[str]:
+    yield from (row.seller for row in sellers)
+    entries = Provenance.objects.filter(instrument__in=keys, consent_on__isnull=True)
+    yield from entries.exclude(person="").values_list("person", flat=True)
+    for row in Finding.objects.filter(instrument__in=keys).values_list("work_by", "seen_by"):
+        yield from filter(None, row)
+    yield from (
+        Paper.objects.filter(instrument__in=keys).exclude(from_whom="").values_list("from_whom", flat=True)
+    )
+
+
+def _addresses(others: Iterable[Contact]) -> Iterator[str]:
+    keys = []
+    for other in others:
+        keys.append(other.pk)
+        if other.email:
+            yield other.email
+    yield from OtherAddress.objects.filter(contact__in=keys).values_list("email", flat=True)
+
+
+def _notes(
+    inquiry: Inquiry, keys: list[int], sellers: Iterable[Acquisition], others: Iterable[Contact]
+) -> Iterator[str]:
+    """Private notes, and what others wrote of these pieces."""
+    yield inquiry.contact.note
+    yield from (row.note for row in sellers)
+    yield from (other.note for other in others)
+    yield from Cost.objects.filter(instrument__in=keys).values_list("note", flat=True)
+    yield from Paper.objects.filter(instrument__in=keys).values_list("note", flat=True)
+    yield from DatingEvidence.objects.filter(instrument__in=keys).values_list("note", flat=True)
+    for row in Provenance.objects.filter(instrument__in=keys).values_list("private", "consent_how"):
+        yield from row
+    yield from Hold.objects.filter(instrument__in=keys).values_list("reason", flat=True)
+    yield from Offer.objects.filter(instrument__in=keys).values_list("note", flat=True)
+    yield from inquiry.contact.owned.values_list("note", flat=True)
+    yield from Inquiry.objects.filter(instrument__in=keys).values_list("follow_up_note", flat=True)
+    theirs = Message.objects.filter(inquiry__instrument__in=keys, ours=False)
+    yield from theirs.exclude(inquiry__contact=inquiry.contact_id).values_list("body", flat=True)
+
+
+def _words(value: Any) -> Iterator[str]:
+    """Every word of a listing, however deep it lies; of its pictures only what is said of them."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Picture):
+        yield from (value.view, value.caption)
+    elif isinstance(value, int) and not isinstance(value, bool):
+        yield str(value)
+    elif isinstance(value, list | tuple):
+        for one in value:
+            yield from _words(one)
+    elif is_dataclass(value):
+        skipped = NOT_WORDS if isinstance(value, Listing) else {"address", "pictures", "picture", "lead"}
+        for field in fields(value):
+            if field.name not in skipped:
+                yield from _words(getattr(value, field.name))
+
+
+def shop_and_pieces(text: str, inquiry: Inquiry, *, at: datetime) -> tuple[Private, Known]:
+    """Both sides for one letter."""
+    about = spoken_of(text, inquiry, at=at)
+    return private_of(inquiry, about), known_to(inquiry, about, the_shop())
