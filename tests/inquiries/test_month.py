@@ -110,7 +110,7 @@ def test_an_acknowledgement_is_no_answer_and_a_hold_without_a_question_no_inquir
 def test_the_first_answer_is_told_by_the_clock_and_in_opening_hours(
     profile: ShopProfile, owners: Client, clock: Clock
 ) -> None:
-    clock.on(days=30)
+    clock.on(days=8)
     # Open from 10 am to 4 pm in New York, at UTC-4; NOON is 8 am there, on a Wednesday.
     set_hours({day: ((time(10), time(16)),) for day in range(5)}, by=None, at=NOON)
     for hours in (3, 24, 24 * 7):  # an hour open; six; five days of six
