@@ -37,6 +37,7 @@ from catalog.models import (
 from catalog.papers.actions import add_paper
 from catalog.recordings.actions import receive_recording
 from catalog.recordings.tasks import prepare
+from inquiries.answering.actions import hashed
 from inquiries.models import (
     Clearing,
     Delivery,
@@ -52,7 +53,6 @@ from inquiries.models import (
     Shipment,
     Want,
 )
-from inquiries.answering.actions import hashed
 from inquiries.papers.actions import issue_receipt
 from inquiries.threads import turns
 from shop.history.actions import record
@@ -61,7 +61,7 @@ from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactor
 from tests.support.sounds import wav
 
 DAY = timedelta(days=1)
-PICTURE_TOKEN = "pictures-for-the-buyer"  # noqa: S105 - a sample of an address
+PICTURE_TOKEN = "pictures-for-the-buyer"
 
 
 @dataclass
