@@ -8,11 +8,13 @@ from django.db import transaction
 from catalog.models import Instrument
 from inquiries.people.actions import contact_for
 from inquiries.people.models import Contact
+from inquiries.people.queries import called_from
 from inquiries.sales.hold_actions import place_hold
 from inquiries.sales.models import Hold
 from inquiries.threads.actions import add_message, open_inquiry
 from inquiries.threads.models import Inquiry
 from shop.profile.models import ShopProfile
+from shop.profile.queries import the_shop
 from shop.staff.models import User
 
 
@@ -39,7 +41,7 @@ def inquiry_of_caller(
 def _contact(caller: Caller, *, at: datetime) -> Contact:
     known = None
     if not caller.email:
-        known = Contact.objects.filter(telephone=caller.telephone, name__iexact=caller.name).first()
+        known = called_from(caller.name, caller.telephone, home=the_shop().country)
     return known or contact_for(caller.name, caller.email, caller.telephone, at=at)
 
 

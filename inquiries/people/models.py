@@ -9,6 +9,7 @@ from django.db.models.functions import Lower
 
 from catalog.models import Configuration, Kind, Maker, Model
 from inquiries.people.telephones import e164
+from shop.profile.queries import the_shop
 
 
 class Contact(models.Model):
@@ -61,8 +62,9 @@ class Contact(models.Model):
         return self.name
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        """Keep the number in both forms."""
-        self.telephone_e164 = e164(self.telephone, self.country)
+        """Keep the number in both forms. Without a country it is read as one of the shop's."""
+        dialled = self.country or (the_shop().country if self.telephone else "")
+        self.telephone_e164 = e164(self.telephone, dialled)
         if (fields := kwargs.get("update_fields")) is not None and {"telephone", "country"} & set(fields):
             kwargs["update_fields"] = {*fields, "telephone_e164"}
         super().save(*args, **kwargs)
