@@ -1,7 +1,7 @@
 """The buyer's side of a private picture link: the pictures, the stock number, until when, and no more."""
 
 from datetime import datetime, timedelta
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
@@ -62,8 +62,7 @@ def _shown(link: PictureLink, token: str) -> dict[str, object]:
 
 def _page(request: HttpRequest, shown: dict[str, object], *, status: int = 200) -> HttpResponse:
     answer = render(request, "public/pictures_for_you.html", shown, status=status)
-    answer.headers.update(HEADINGS)
-    return answer
+    return _headed(answer)
 
 
 @require_safe
@@ -76,8 +75,7 @@ def picture_for_you(request: HttpRequest, token: str, number: int) -> HttpRespon
     if file is None:
         return _none(404)
     answer = FileResponse(file, content_type="image/jpeg")
-    answer.headers.update(HEADINGS)
-    return answer
+    return _headed(answer)
 
 
 def _file(token: str, number: int, *, at: datetime) -> BinaryIO | None:
@@ -102,6 +100,12 @@ def _opened(photograph: Photograph) -> BinaryIO | None:
 
 def _photographs(link: PictureLink) -> list[Photograph]:
     return list(link.photographs.ready())  # type: ignore[attr-defined]
+
+
+def _headed(answer: Any) -> Any:
+    for name, value in HEADINGS.items():
+        answer[name] = value
+    return answer
 
 
 def _none(status: int) -> HttpResponse:
