@@ -1,7 +1,6 @@
 """The list of inquiries, one inquiry, and what is said in it."""
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -9,32 +8,36 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inquiries.answering.letter import marked, named
 from inquiries.desk.actions import Caller, note_call
+from inquiries.desk.inbox import ALL, IN_WORDS, counts, lines, stretch_of, wanted
 from inquiries.desk.inquiry_forms import AnswerForm, CallForm, NoteForm
 from inquiries.desk.thread_page import thread_of, thread_page
 from inquiries.threads.actions import add_message, answer, lay_aside
-from inquiries.threads.models import Inquiry
-from inquiries.threads.queries import in_order_of_waiting
 from inquiries.threads.stops import Stopped
+from inquiries.threads.turn_rules import Turn
+from shop.hours.queries import open_week
+from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
-
-ON_A_PAGE = 50
 
 
 @require_safe
 @desk
 def inquiries(request: DeskRequest) -> HttpResponse:
-    """Every open inquiry (or, with ?show=all, every one), those that wait for us first."""
-    everything = request.GET.get("show") == "all"
-    rows = in_order_of_waiting(Inquiry.objects.all())
-    if not everything:
-        rows = rows.filter(done_at__isnull=True)
-    page = Paginator(rows, ON_A_PAGE).get_page(request.GET.get("page"))
-    return render(
-        request,
-        "desk/inquiries/list.html",
-        {"page_obj": page, "everything": everything, "at": timezone.now()},
-    )
+    """The threads whose turn is asked for (?show=ours, theirs, done or all), a page at a time."""
+    at, week, show = timezone.now(), open_week(the_shop()), wanted(request.GET.get("show", ""))
+    stretch = stretch_of(show, after=request.GET.get("after", ""), before=request.GET.get("before", ""))
+    number = counts()
+    names = {**{turn.value: turn.word for turn in Turn}, ALL: "All"}
+    context = {
+        "show": show,
+        "showing": names[show],
+        "order": IN_WORDS[show],
+        "lists": [(key, word, number[key]) for key, word in names.items()],
+        "stretch": stretch,
+        "lines": lines(stretch.rows, week, at=at),
+        "week": week,
+    }
+    return render(request, "desk/inquiries/list.html", context)
 
 
 @require_safe
