@@ -2,8 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
@@ -12,19 +11,20 @@ from django.utils.timesince import timesince
 
 from catalog.models import Instrument, Photograph
 from catalog.publishing.readiness import missing_for_publishing, questions_by_record
+from inquiries.review.letters import SOON, letters
+from inquiries.review.lines import Due, Part
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
 from inquiries.threads.models import Message
-from inquiries.threads.queries import held_up, waiting_for_us
+from shop.hours.queries import open_week
 from shop.jobs.models import Job
 from shop.money import Money
+from shop.profile.queries import the_shop
 from shop.staff.models import User
 
-SOON = timedelta(days=1)
 NEARLY = 3  # a draft that lacks no more than this is nearly ready
-MOST = 30  # shown in one part of the page; the rest is on the list it comes from
 
 WORK = {
     "catalog.pictures.tasks.prepare": "A photograph could not be prepared",
@@ -33,73 +33,18 @@ WORK = {
 }
 
 
-@dataclass(frozen=True)
-class Due:
-    """One line: what, a note, where it is done (`href`, with the button's words), and when, if there is an instant.
-
-    `presses` are further buttons: the words of each, and where it is sent.
-    """
-
-    what: str
-    note: str
-    href: str
-    deed: str
-    when: datetime | None = None
-    over: bool = False
-    job: int | None = None
-    presses: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True)
-class Part:
-    """A part of the page: like things, in order. `more` is the list they come from."""
-
-    slug: str
-    title: str
-    items: list[Due]
-    more: str
-
-    @property
-    def shown(self) -> list[Due]:
-        """The lines that are shown."""
-        return self.items[:MOST]
-
-    @property
-    def hidden(self) -> int:
-        """How many are left for the list."""
-        return len(self.items) - len(self.shown)
-
-
 def due_today(*, user: User, at: datetime) -> list[Part]:
     """The parts that have something in them. What concerns a consignor is for the owner alone."""
     sale_list = reverse("sales")
     parts = [
-        Part("questions", "Questions that wait for us", questions(at), reverse("inquiries")),
+        *letters(open_week(the_shop()), at=at),
         Part("holds", "Holds", holds(at), reverse("inquiries")),
         Part("sales", "Sales", sales(at, owner=user.is_owner), sale_list),
         Part("pictures", "Pictures", pictures(), reverse("stock")),
-        Part("messages", "Mail that has not gone", messages_not_sent(), reverse("inquiries")),
         Part("work", "Work that failed", failed_work(), reverse("today")),
         Part("drafts", "Drafts nearly ready", drafts(), reverse("stock")),
     ]
     return [part for part in parts if part.items]
-
-
-def questions(at: datetime) -> list[Due]:
-    """Questions without an answer of ours, the longest wait first."""
-    found = []
-    for inquiry in waiting_for_us():
-        since = inquiry.waiting_since or at
-        found.append(
-            Due(
-                f"{inquiry.contact}, about {inquiry.heading}",
-                f"Waiting for {timesince(since, at)}",
-                reverse("inquiry", args=[inquiry.pk]),
-                "Answer",
-                since,
-            )
-        )
-    return found
 
 
 def holds(at: datetime) -> list[Due]:
@@ -208,28 +153,6 @@ def _of_pictures(instrument: Instrument, kept: list[Photograph]) -> Due:
     return Due(
         f"Pictures of {_named(instrument)}", " · ".join(notes), where, "See the pictures", over=bool(refused)
     )
-
-
-def messages_not_sent() -> list[Due]:
-    """Messages that may not have gone, and messages that were refused and are tried again."""
-    found = held_up().select_related(
-        "inquiry__contact", "inquiry__instrument__kind", "inquiry__instrument__model__maker"
-    )
-    return [
-        Due(
-            f"To {message.inquiry.contact}, about {message.inquiry.heading}",
-            message.trouble,
-            reverse("inquiry", args=[message.inquiry_id]),
-            "See the thread",
-            message.at,
-            over=message.delivery != Message.Delivery.WAITING,
-            presses=(
-                ("Try again", reverse("message-again", args=[message.pk])),
-                ("Leave it", reverse("message-leave", args=[message.pk])),
-            ),
-        )
-        for message in found
-    ]
 
 
 def failed_work() -> list[Due]:

@@ -1,6 +1,6 @@
 """Today: what waits for somebody, in order, each line leading to where it is done."""
 
-from datetime import timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,15 +10,19 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from catalog.models import Acquisition, Finding, Instrument, Photograph
-from inquiries.models import Message, Sale
-from inquiries.review.due import Due, due_today
+from inquiries.models import Call, FirstCall, Inquiry, Message, Offer, OfferEnd, Sale, Want
+from inquiries.review.due import due_today
+from inquiries.review.lines import Due
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import release_hold
+from inquiries.threads.actions import lay_aside
+from inquiries.threads.turn_actions import follow_up, no_follow_up
 from shop.history.models import Entry
+from shop.hours.actions import set_hours
 from shop.models import Job, User
-from tests.factories import NOON, InquiryFactory, InstrumentFactory, PhotographFactory
+from tests.factories import NOON, ContactFactory, InquiryFactory, InstrumentFactory, PhotographFactory
 from tests.inquiries.conftest import Clock
-from tests.inquiries.steps import ask, delivered, held, opened, sent, settle
+from tests.inquiries.steps import ask, delivered, entry, held, opened, sent, settle
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -50,10 +54,87 @@ def test_questions_stand_with_how_long_they_wait(helper: User) -> None:
     items = part("questions", helper)
     assert [item.what.partition(",")[0] for item in items] == ["Late", "Later"]
     assert [item.note for item in items] == [
-        "Waiting for 2\N{NO-BREAK SPACE}days",
-        "Waiting for 1\N{NO-BREAK SPACE}hour",
+        "Waiting 48 hours (since Mon 8:00 am)",
+        "Waiting 1 hour (since Wed 7:00 am)",
+    ]
+    set_hours({day: ((time(9), time(17)),) for day in range(7)}, by=None, at=NOON)
+    assert [item.note for item in part("questions", helper)] == [
+        "Waiting 16 opening hours (since Mon 8:00 am)",
+        "Waiting no opening hours yet (since Wed 7:00 am)",
     ]
     assert items[0].href == reverse("inquiry", args=[late.pk])
+
+
+def test_a_day_set_has_come_by_the_shops_clock_and_stays_until_it_is_cleared(helper: User) -> None:
+    # 10 June begins in New York at 4 am of UTC.
+    begins = datetime(2026, 6, 10, 4, tzinfo=UTC)
+    inquiry = InquiryFactory(contact__name="Cole Withers")
+    follow_up(inquiry, date(2026, 6, 10), "Back from Oslo", today=date(2026, 6, 1), by=None, at=NOON)
+    lay_aside(inquiry, by=None, at=NOON)  # the day holds all the same
+    assert part("follow-ups", helper, begins - TICK) == []
+    (item,) = part("follow-ups", helper, begins)
+    assert (item.note, item.over) == ("Set for today: Back from Oslo", False)
+    assert item.href == reverse("inquiry", args=[inquiry.pk]) + "#follow-up"
+    (item,) = part("follow-ups", helper, begins + DAY)
+    assert (item.note, item.over) == ("Set for 10 June 2026, 1 day ago: Back from Oslo", True)
+    no_follow_up(inquiry, by=None, at=NOON)
+    assert part("follow-ups", helper, begins + DAY) == []
+
+
+def first_call(*said: str) -> FirstCall:
+    first = FirstCall.objects.create(instrument=InstrumentFactory(), hours=24, opened_at=NOON)
+    for position, word in enumerate(said):
+        contact = ContactFactory(name=f"Seeker {position}")
+        told = {} if word == "not-told" else {"told_at": NOON, "until": NOON + DAY}
+        want = Want.objects.create(contact=contact, sought="A tenor", asked_at=NOON)
+        Call.objects.create(first_call=first, want=want, position=position, said=word, **told)
+    return first
+
+
+def test_a_first_call_says_who_wants_it_whose_time_runs_and_who_has_not_been_told(helper: User) -> None:
+    first_call("no", "nothing", "not-told", "not-told")
+    (item,) = part("first-calls", helper)
+    assert (item.note, item.when, item.over) == ("Seeker 1 has been told · 2 not told yet", NOON + DAY, False)
+    (item,) = part("first-calls", helper, NOON + DAY)  # the time is over, and the next is to be told
+    assert (item.note, item.when, item.over) == ("2 not told yet", None, True)
+    FirstCall.objects.update(ended_at=NOON)
+    assert part("first-calls", helper) == []
+    first_call("yes", "passed")
+    assert [(item.note, item.over) for item in part("first-calls", helper)] == [("Seeker 0 wants it", True)]
+
+
+def offered(inquiry: Inquiry, amount: int, **fields: Any) -> Offer:
+    return Offer.objects.create(
+        inquiry=inquiry,
+        instrument=inquiry.instrument,
+        amount=Decimal(amount),
+        currency="USD",
+        at=NOON,
+        entry=entry(),
+        **fields,
+    )
+
+
+def test_an_offer_is_due_in_its_last_day_unless_it_has_ended(helper: User) -> None:
+    inquiry = InquiryFactory(contact__name="Cole Withers")
+    first = offered(inquiry, 9000, until=NOON + 2 * DAY)
+    second = offered(inquiry, 9500, until=NOON + 2 * DAY, trade_in="A mandolin")
+    assert part("offers", helper, NOON + DAY - TICK) == []
+    assert [item.note for item in part("offers", helper, NOON + DAY)] == ["$9,000", "$9,500 and a trade-in"]
+    assert part("offers", helper, NOON + 2 * DAY) == []
+    OfferEnd.objects.create(offer=first, how=OfferEnd.How.REPLACED, at=NOON)
+    assert [item.note for item in part("offers", helper, NOON + DAY)] == ["$9,500 and a trade-in"]
+    assert second.instrument.name in part("offers", helper, NOON + DAY)[0].what
+
+
+def test_the_correspondence_stands_first_in_its_order(helper: User) -> None:
+    first_call("not-told")
+    held(at=NOON - DAY)
+    follow_up(inquiry := InquiryFactory(), NOON.date(), "", today=NOON.date(), by=None, at=NOON)
+    ask(inquiry, at=NOON)
+    ask(inquiry, at=NOON, ours=True, automatic=True, delivery=Message.Delivery.STUCK, trouble="x")
+    slugs = [part.slug for part in due_today(user=helper, at=NOON)]
+    assert slugs[:5] == ["questions", "follow-ups", "messages", "first-calls", "holds"]
 
 
 @pytest.mark.parametrize(
@@ -240,7 +321,10 @@ def test_the_page_costs_the_same_number_of_queries(
         ready(InstrumentFactory())
         PhotographFactory(state=Photograph.State.WAITING)
         failed_job()
+        first_call("nothing", "not-told")
+        follow_up(InquiryFactory(), NOON.date(), "", today=NOON.date(), by=None, at=NOON)
+        offered(InquiryFactory(), 9000, until=NOON + 2 * DAY)
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(32):
+    with django_assert_num_queries(42):
         owners.get(reverse("today"))
