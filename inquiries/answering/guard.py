@@ -18,7 +18,7 @@ MONEY_WORDS = frozenset(
         "cost", "costs", "paid", "pay", "pays", "payout", "gave", "price", "priced", "bought", "buy", "sold", "sell",
         "floor", "commission", "offer", "offers", "offered", "least", "lowest", "bottom", "take", "worth", "spent",
         "charge", "charged", "share", "bill", "asked", "asking", "accept", "money", "dollars", "bucks", "consign",
-        "consigned", "consignor", "seller", "invoice", "margin", "profit", "bid", "sum", "amount", "cash", "for", "at",
+        "consigned", "consignor", "seller", "invoice", "margin", "profit", "bid", "sum", "amount", "cash",
     }
 )  # fmt: skip
 NEAR = 45  # signs before or after a small figure within which a word of money makes money of it
@@ -28,6 +28,9 @@ PHRASE = 5  # words in a row of a private note that may not be repeated
 SHORTEST_PHRASE = 4
 DIGITS_OF_A_NUMBER = 7
 TITLES = frozenset({"mr", "mrs", "ms", "miss", "dr", "prof", "herr", "frau", "the", "of", "estate"})
+NO_NAME = frozenset(
+    {"a", "an", "the", "some", "somebody", "someone", "his", "her", "their", "unknown", "not"}
+)
 NO_SURNAMES = frozenset(
     {
         "jr", "sr", "ii", "iii", "iv", "inc", "ltd", "llc", "co", "gmbh", "sons", "son", "brothers", "bros", "estate",
@@ -37,6 +40,9 @@ NO_SURNAMES = frozenset(
 )  # fmt: skip
 
 _MAIL = re.compile(r"[^\s@<>(),;:\"“”]+\s?(?:@|\(at\)|\[at\]|\sat\s)\s?[^\s@<>(),;:\"“”]+", re.IGNORECASE)
+_BREAK = re.compile(
+    r"[.!?;:\n](?=\s|$)|[0-9]"
+)  # another sentence, or another figure, has money words of its own
 _TELEPHONE = re.compile(r"\+?[0-9](?:[0-9]|[ \u00a0().\-‐‑–/](?=[ \u00a0()0-9\-‐‑–/])){5,}[0-9]")
 
 
@@ -159,13 +165,16 @@ def _speaks_of_money(text: str, figure: Figure, public: set[str]) -> bool:
     year = bool(figure.bare) and len(figure.bare) == 4 and int(figure.bare) in YEARS
     if value >= SMALL and not year:
         return True
-    around = words_of(text[max(0, figure.start - NEAR) : figure.start] + " . " + text[figure.end :][:NEAR])
-    return any(word.word in MONEY_WORDS for word in around)
+    before = _BREAK.split(text[max(0, figure.start - NEAR) : figure.start])[-1]
+    after = _BREAK.split(text[figure.end :][:NEAR])[0]
+    return any(word.word in MONEY_WORDS for word in words_of(f"{before} {after}"))
 
 
 def _names(words: Sequence[Word], names: Iterable[str], public: Sequence[Word]) -> Iterator[Place]:
     for name in names:
         called = [word.word for word in words_of(name)]
+        if called and called[0] in NO_NAME and not any(sign.isupper() for sign in name):
+            continue
         while called and called[0] in TITLES:
             called = called[1:]
         if not called or len("".join(called)) < 2 or said_in(public, called):
