@@ -173,7 +173,7 @@ def _speaks_of_money(text: str, figure: Figure, public: set[str]) -> bool:
 def _names(words: Sequence[Word], names: Iterable[str], public: Sequence[Word]) -> Iterator[Place]:
     for name in names:
         called = [word.word for word in words_of(name)]
-        if called and called[0] in NO_NAME and not any(sign.isupper() for sign in name):
+        if called and called[0] in NO_NAME and not any(sign.isupper() for sign in name[1:]):
             continue
         while called and called[0] in TITLES:
             called = called[1:]
