@@ -72,10 +72,12 @@ def make_link(
     Inquiry.objects.select_for_update().get(pk=inquiry.pk)
     if PictureLink.objects.filter(token_hash=hashed(token)).exists():
         return token
+    if inquiry.instrument is None:
+        raise Refused("This thread is about no piece, so there are no pictures to give.", code="no-piece")
     _refuse_what_cannot_be_given(inquiry, photographs, days)
     link = PictureLink.objects.create(
         inquiry=inquiry,
-        instrument_id=inquiry.instrument_id,
+        instrument=inquiry.instrument,
         token_hash=hashed(token),
         made_at=at,
         until=at + timedelta(days=days),
@@ -89,8 +91,6 @@ def make_link(
 
 
 def _refuse_what_cannot_be_given(inquiry: Inquiry, photographs: Sequence[Photograph], days: int) -> None:
-    if inquiry.instrument_id is None:
-        raise Refused("This thread is about no piece, so there are no pictures to give.", code="no-piece")
     if not photographs:
         raise Refused("Choose at least one photograph.", code="no-pictures")
     if not 1 <= days <= MOST_DAYS:

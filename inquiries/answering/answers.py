@@ -9,9 +9,10 @@ from typing import NamedTuple
 
 from catalog.instruments.availability import Availability
 from catalog.originality.rules import exceptions
-from catalog.public.shown.wording import lowered
+from catalog.public.shown.wording import lowered, raised
 from inquiries.answering.facts import (
     NOT_MEASURED,
+    TAKEN_IN,
     Told,
     approval,
     converted,
@@ -145,25 +146,33 @@ def weight(told: Told) -> Answer:
 
 
 def neck_and_action(told: Told) -> Answer:
-    """The measures of the neck and the action, and the set-up they hang on."""
-    rows = measured(told.shown)
-    known = [
-        sentence for name, sentence in rows if PLAYING.search(name.lower()) and NOT_MEASURED not in sentence
+    """The measures of the neck and the action with how they were taken, and the set-up they hang on."""
+    rows = [
+        (name.lower(), figure, taken.unit)
+        for (name, figure), taken in zip(told.shown.measurements, told.shown.bare.measured, strict=True)
+        if PLAYING.search(name.lower()) and figure.lower() != NOT_MEASURED
     ]
-    names = " ".join(name.lower() for name, _sentence in rows)
-    lacking = [
-        Missing(f"no measure of the {thing}", "measurements")
-        for thing in ("neck", "nut", "action")
-        if thing not in names
+    names = " ".join(name for name, _figure, _unit in rows)
+    things = [thing for thing in ("neck", "nut", "action") if thing not in names]
+    lacking = [Missing(f"no measure of the {thing}", "measurements") for thing in things]
+    said = [
+        "; ".join(f"{name} {figure}" for name, figure, _unit in rows),
+        _taken([unit for *_, unit in rows]),
     ]
+    if things:
+        what = joined([f"the {thing}" for thing in things])
+        said.append(f"We have not measured {what} yet; we shall do so and write to you.")
     setup = told.shown.setup
-    said = [*known, f"Set-up: {setup}" if setup else ""]
-    if lacking:
-        what = joined([missing.says.removeprefix("no measure of the ") for missing in lacking])
-        said.append(f"The {what} we have not measured yet; we shall do so and write to you.")
+    said.append(f"Set-up: {setup}" if setup else "")
     if not setup:
         lacking.append(Missing("nothing on the set-up", "setup"))
-    return Answer("neck", "How are neck and action?", _text(said), tuple(lacking))
+    return Answer("neck", "How are neck and action?", raised(_text(said)), tuple(lacking))
+
+
+def _taken(units: Iterable[str]) -> str:
+    """In what the figures were taken; the action is that of the present set-up."""
+    ways = [TAKEN_IN[unit] for unit in dict.fromkeys(units) if unit in TAKEN_IN]
+    return f"All {joined(ways)}, and as it is set up now" if ways else ""
 
 
 def shipped_price(told: Told, shipping: Shipping) -> Answer:

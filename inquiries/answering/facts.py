@@ -103,7 +103,8 @@ def on_the_whole(told: Told) -> str:
     found = told.shown.originality
     if not found.examined:
         return "We have not examined it part by part yet."
-    return ended(f"{unended(found.says)} (examined: {found.examined} of {found.parts} parts)")
+    many = f"{found.examined} of {found.parts} parts"
+    return ended(found.says if many in found.says else f"{unended(found.says)} (examined: {many})")
 
 
 def not_examined(told: Told) -> str:

@@ -123,12 +123,12 @@ def _figures(
             if (percent := shares.get(piece.pk)) is not None:
                 share = consignor_share(price, percent)
                 yield from (share, price - share)
-    for row in Payout.objects.filter(sale__instrument__in=keys):
-        yield row.amount
-    for row in LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id):
-        yield abs(row.amount)
-    for row in Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id):
-        yield from filter(None, [row.amount, row.trade_in_value])
+    yield from Payout.objects.filter(sale__instrument__in=keys).values_list("amount", flat=True)
+    ledger = LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id)
+    yield from map(abs, ledger.values_list("amount", flat=True))
+    offers = Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id)
+    for amounts in offers.values_list("amount", "trade_in_value"):
+        yield from filter(None, amounts)
 
 
 def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Iterator[Decimal]:

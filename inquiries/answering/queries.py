@@ -31,7 +31,8 @@ from shop.wording import day_of, in_own, moment_of
 
 def piece_of(inquiry: Inquiry, *, at: datetime) -> Any:
     """The instrument of a thread with all that facts, answers and claims read; None where it is about none."""
-    return pieces(Instrument.objects.filter(pk=inquiry.instrument_id), at=at).first()
+    about = Instrument.objects.filter(inquiries=inquiry.pk)
+    return pieces(about, at=at).first()
 
 
 def pieces(instruments: Any, *, at: datetime) -> Any:

@@ -1,7 +1,7 @@
 """The buyer's side of a private picture link: the pictures, the stock number, until when, and no more."""
 
 from datetime import datetime, timedelta
-from typing import Any, BinaryIO
+from typing import BinaryIO, TypeVar
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
@@ -20,6 +20,7 @@ from shop.wording import moment_of
 MOST_PAGES = 60  # from one address in one hour
 MOST_FILES = 1200
 WINDOW = timedelta(hours=1)
+AnAnswer = TypeVar("AnAnswer", bound=HttpResponseBase)
 HEADINGS = {
     "Cache-Control": "private, no-store",
     "Referrer-Policy": "no-referrer",
@@ -99,10 +100,10 @@ def _opened(photograph: Photograph) -> BinaryIO | None:
 
 
 def _photographs(link: PictureLink) -> list[Photograph]:
-    return list(link.photographs.ready())  # type: ignore[attr-defined]
+    return list(link.photographs.ready())
 
 
-def _headed(answer: Any) -> Any:
+def _headed(answer: AnAnswer) -> AnAnswer:
     for name, value in HEADINGS.items():
         answer[name] = value
     return answer

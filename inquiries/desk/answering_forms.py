@@ -29,7 +29,7 @@ class PhraseForm(forms.ModelForm):  # type: ignore[type-arg]
         return text
 
 
-class Shots(forms.ModelMultipleChoiceField):
+class Shots(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
     """Photographs of the piece, by what they show."""
 
     def label_from_instance(self, obj: Photograph) -> str:
