@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from catalog.desk.forms.costs import day_field
 from catalog.models import Instrument
 from inquiries.threads.models import Message
 
@@ -44,6 +45,16 @@ class NoteForm(EntryForm):
     def __init__(self, *args: Any, **options: Any) -> None:
         # It stands on one page with the answer, and an id is given once to a page.
         super().__init__(*args, **{"auto_id": "note_%s", **options})
+
+
+class FollowUpForm(forms.Form):
+    """The day on which a thread is to be looked at again, and why."""
+
+    on = day_field("Day")
+    note = forms.CharField(label="Why", max_length=200, required=False)
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **{"auto_id": "follow_up_%s", **options})
 
 
 class CallerForm(forms.Form):

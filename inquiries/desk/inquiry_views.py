@@ -82,7 +82,7 @@ def inquiry_note(request: DeskRequest, inquiry: int) -> HttpResponse:
     found, form = thread_of(inquiry), NoteForm(request.POST)
     if form.is_valid():
         given = form.cleaned_data
-        add_message(
+        kept = add_message(
             found,
             given["text"],
             ours=given["said_by"] == "ours",
@@ -91,8 +91,9 @@ def inquiry_note(request: DeskRequest, inquiry: int) -> HttpResponse:
             by=request.user,
             at=timezone.now(),
         )
-        messages.success(request, "Noted.")
-        return redirect("inquiry", inquiry)
+        elsewhere = " It stands in the open inquiry on the same piece." if kept.inquiry_id != inquiry else ""
+        messages.success(request, f"Noted.{elsewhere}")
+        return redirect("inquiry", kept.inquiry_id)
     return thread_page(request, found, note=form)
 
 
@@ -102,7 +103,8 @@ def inquiry_lay_aside(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Nothing more is to be said."""
     found = thread_of(inquiry)
     lay_aside(found, by=request.user, at=timezone.now())
-    messages.success(request, f"The inquiry of {found.contact} is laid aside.")
+    again = f" It comes up again on {found.follow_up_on:%-d %B %Y}." if found.follow_up_on else ""
+    messages.success(request, f"The inquiry of {found.contact} is laid aside.{again}")
     return redirect("inquiries")
 
 

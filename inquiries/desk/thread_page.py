@@ -19,11 +19,18 @@ from django.utils import timezone
 from catalog.instruments.availability import annotated, availability_of
 from catalog.models import Instrument
 from inquiries.desk.answering_panel import answering
-from inquiries.desk.inquiry_forms import AnswerForm, NoteForm
+from inquiries.desk.inquiry_forms import AnswerForm, FollowUpForm, NoteForm
 from inquiries.sales.prospects import standing_of
 from inquiries.threads.models import Inquiry
+from inquiries.threads.turn_rules import Word, first_answer, whose_turn
+from shop.history.queries import history_of
+from shop.hours.queries import open_week
+from shop.hours.rules import amount_in_words, open_time, wait_in_words
+from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest
 from shop.staff.models import User
+
+CHANGES = 40
 
 Gather = Callable[[Inquiry, Instrument | None, User, datetime], dict[str, Any]]
 
@@ -51,8 +58,31 @@ class Panel:
 
 
 def said(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
-    """Every message, the first one first."""
-    return {"thread": list(inquiry.messages.select_related("by"))}
+    """Every message, the first one first; whose turn it is, and for how long; how long our first answer took."""
+    thread, week = list(inquiry.messages.select_related("by")), open_week(the_shop())
+    words = [Word(one.at, one.ours, one.automatic, one.needs_no_answer) for one in thread]
+    since, first = inquiry.waiting_since, first_answer(words)
+    took = open_time(first.asked, first.answered, week) if first and first.answered else None
+    last = next((place for place in reversed(range(len(words))) if words[place].asks), None)
+    return {
+        "thread": thread,
+        "turn": whose_turn(done_at=inquiry.done_at, waiting_since=since),
+        "wait": wait_in_words(since, at, week) if since else "",
+        "hours_given": week.given,
+        "first_answer": "" if took is None else amount_in_words(took, always=not week.given),
+        "last_question": thread[last].pk if since and last is not None else None,
+    }
+
+
+def follow_up(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """The day on which it is to be looked at again."""
+    known = {"on": inquiry.follow_up_on, "note": inquiry.follow_up_note}
+    return {"again": FollowUpForm(initial=known), "today": timezone.localdate(at)}
+
+
+def done(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
+    """What was done with the thread, the latest first."""
+    return {"thread_history": history_of(inquiry)[:CHANGES]}
 
 
 def replies(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
@@ -92,9 +122,11 @@ PANELS = [
     Panel("answer", Place.BELOW, replies),
     Panel("answering", Place.BELOW, answering),
     Panel("note", Place.BELOW, notes),
+    Panel("follow_up", Place.BESIDE, follow_up),
     Panel("piece", Place.BESIDE, piece),
     Panel("holds", Place.BESIDE, holds),
     Panel("person", Place.BESIDE, person),
+    Panel("done", Place.BESIDE, done),
 ]
 
 

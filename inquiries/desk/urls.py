@@ -10,6 +10,7 @@ from inquiries.desk import (
     sale_views,
     sending_views,
     today_views,
+    turn_views,
     want_views,
 )
 from inquiries.papers import views as paper_views
@@ -23,6 +24,13 @@ urlpatterns = [
     path("inquiries/<int:inquiry>/answer/", inquiry_views.inquiry_answer, name="inquiry-answer"),
     path("inquiries/<int:inquiry>/note/", inquiry_views.inquiry_note, name="inquiry-note"),
     path("inquiries/<int:inquiry>/lay-aside/", inquiry_views.inquiry_lay_aside, name="inquiry-lay-aside"),
+    path("inquiries/<int:inquiry>/take-up/", turn_views.inquiry_take_up, name="inquiry-take-up"),
+    path("inquiries/<int:inquiry>/follow-up/", turn_views.inquiry_follow_up, name="inquiry-follow-up"),
+    path(
+        "inquiries/<int:inquiry>/follow-up/clear/", turn_views.inquiry_followed_up, name="inquiry-followed-up"
+    ),
+    path("messages/<int:message>/no-answer/", turn_views.message_no_answer, name="message-no-answer"),
+    path("messages/<int:message>/an-answer/", turn_views.message_an_answer, name="message-an-answer"),
     path("inquiries/<int:inquiry>/hold/", hold_views.inquiry_hold, name="inquiry-hold"),
     path("messages/<int:message>/again/", sending_views.message_again, name="message-again"),
     path("messages/<int:message>/leave/", sending_views.message_leave, name="message-leave"),

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inquiries.threads.models import Inquiry, Message
-from inquiries.threads.turns import settle
+from inquiries.threads.turns import settle, waiting_words
 from shop.history.actions import record
 from shop.refusal import Refused
 from shop.staff.models import User
@@ -13,11 +13,11 @@ from shop.staff.models import User
 
 @transaction.atomic
 def needs_no_answer(message: Message, *, by: User | None, at: datetime) -> int:
-    """A word of theirs needs no answer, nor does what they said before it; how many words that settles."""
+    """A word of theirs that waits needs no answer, nor do those before it that wait; how many words that settles."""
     inquiry = _locked(message.inquiry_id)
-    theirs = Message.objects.filter(inquiry=inquiry, ours=False, automatic=False, needs_no_answer=False)
-    settled = theirs.filter(pk__in=[word.pk for word in theirs if _not_after(word, message)])
-    many = settled.update(needs_no_answer=True)
+    waiting = waiting_words().filter(inquiry=inquiry)
+    settled = [word.pk for word in waiting if _not_after(word, message)]
+    many = Message.objects.filter(pk__in=settled).update(needs_no_answer=True)
     if many:
         record(inquiry, "needs no answer", by=by, at=at, new=message.body)
         settle(inquiry)
@@ -87,7 +87,7 @@ def _set_follow_up(inquiry: Inquiry, on: date | None, note: str, *, by: User | N
 
 
 def _locked(inquiry: int) -> Inquiry:
-    return Inquiry.objects.select_for_update().get(pk=inquiry)
+    return Inquiry.objects.select_for_update(no_key=True).get(pk=inquiry)
 
 
 def _open_one_like(inquiry: Inquiry) -> Inquiry | None:

@@ -12,6 +12,7 @@ from django.urls import reverse
 from catalog.models import Instrument
 from inquiries.models import Contact, Inquiry, Message
 from inquiries.threads.letters import acknowledgement
+from shop.history.models import Entry
 from shop.models import Job, ShopProfile, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.conftest import Clock
@@ -257,3 +258,110 @@ def test_an_acknowledgement_of_another_matter_names_it() -> None:
     inquiry = Inquiry(contact=Contact(name="Cole Withers"), matter="A valuation")
     said = acknowledgement(inquiry, ShopProfile(name="Harrow Lane Strings"))
     assert "thank you for asking about “A valuation”." in said
+
+
+def test_their_last_word_has_a_button_that_says_it_needs_no_answer(
+    helpers: Client, inquiry: Inquiry, helper: User
+) -> None:
+    ask(inquiry, at=NOON - 2 * HOUR, ours=True, channel=Message.Channel.MAIL)
+    for hours in (1, 0):
+        last = ask(inquiry, at=NOON - hours * HOUR, body="Thank you!")
+    press = reverse("message-no-answer", args=[last.pk])
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert "Ours to answer" in page
+    assert page.count("/no-answer/") == page.count(f'action="{press}"') == 1
+    assert "waiting 1 hour (since Wed 7:00 am)" in page
+    assert "first answer after 3 hours" in page
+    for _ in range(2):
+        assert helpers.post(press)["Location"] == url("inquiry", inquiry)
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert "Theirs to answer" in page
+    assert "/no-answer/" not in page
+    assert page.count("It does need one") == 2
+    assert Entry.objects.get(verb="needs no answer").by == helper
+    helpers.post(reverse("message-an-answer", args=[last.pk]))
+    assert "Ours to answer" in helpers.get(url("inquiry", inquiry)).text
+
+
+def test_a_word_of_ours_never_needs_an_answer(helpers: Client, inquiry: Inquiry) -> None:
+    said = ask(inquiry, at=NOON, ours=True)
+    for name in ("message-no-answer", "message-an-answer"):
+        assert helpers.post(reverse(name, args=[said.pk])).status_code == 404
+
+
+def test_a_thread_laid_aside_is_taken_up_again(helpers: Client, inquiry: Inquiry) -> None:
+    helpers.post(url("inquiry-lay-aside", inquiry))
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert "Done</span>" in page
+    assert "laid aside 10 June 2026" in page
+    assert url("inquiry-lay-aside", inquiry) not in page
+    assert helpers.post(url("inquiry-take-up", inquiry))["Location"] == url("inquiry", inquiry)
+    assert "Ours to answer" in helpers.get(url("inquiry", inquiry)).text
+
+
+def test_it_is_not_taken_up_beside_another_and_the_page_says_why(helpers: Client, inquiry: Inquiry) -> None:
+    helpers.post(url("inquiry-lay-aside", inquiry))
+    InquiryFactory(contact=inquiry.contact, instrument=inquiry.instrument)
+    assert "Go on in that one." in helpers.post(url("inquiry-take-up", inquiry), follow=True).text
+    inquiry.refresh_from_db()
+    assert inquiry.done_at == NOON
+
+
+def test_a_day_is_set_and_cleared_on_the_page(helpers: Client, inquiry: Inquiry) -> None:
+    press = {"on": "2026-06-10", "note": "Ask about the case"}
+    assert helpers.post(url("inquiry-follow-up", inquiry), press).status_code == 302
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert "<b>10 June 2026</b>, today<br>Ask about the case" in page
+    assert "Set for today: Ask about the case" in helpers.get(reverse("today")).text
+    assert (
+        "It comes up again on 10 June 2026"
+        in helpers.post(url("inquiry-lay-aside", inquiry), follow=True).text
+    )
+    helpers.post(url("inquiry-followed-up", inquiry))
+    assert "Ask about the case" not in helpers.get(reverse("today")).text
+
+
+@pytest.mark.parametrize(
+    ("press", "said"),
+    [
+        ({"on": "2026-06-09", "note": "Too late"}, "This day has gone by."),
+        ({"on": "", "note": "Too late"}, "This field is required."),
+    ],
+)
+def test_a_day_that_cannot_be_set_comes_back(
+    press: dict[str, str], said: str, helpers: Client, inquiry: Inquiry
+) -> None:
+    answer = helpers.post(url("inquiry-follow-up", inquiry), press)
+    assert said in answer.text
+    assert 'value="Too late"' in answer.text
+    inquiry.refresh_from_db()
+    assert inquiry.follow_up_on is None
+
+
+def test_a_note_of_their_word_in_a_thread_laid_aside_leads_to_the_open_one(
+    helpers: Client, inquiry: Inquiry
+) -> None:
+    helpers.post(url("inquiry-lay-aside", inquiry))
+    other = InquiryFactory(contact=inquiry.contact, instrument=inquiry.instrument)
+    press = {"said_by": "theirs", "channel": "telephone", "text": "About the case.", "entry": entry()}
+    answer = helpers.post(url("inquiry-note", inquiry), press)
+    assert answer["Location"] == url("inquiry", other)
+    assert other.messages.get().body == "About the case."
+
+
+def test_what_a_message_quotes_is_folded_away(helpers: Client, inquiry: Inquiry) -> None:
+    ask(inquiry, at=NOON, quoted="> Is it still there?", channel=Message.Channel.MAIL)
+    page = helpers.get(url("inquiry", inquiry)).text
+    assert page.index("<summary>What it quotes</summary>") < page.index("&gt; Is it still there?")
+
+
+@pytest.mark.parametrize("name", ["inquiry-take-up", "inquiry-follow-up", "inquiry-followed-up"])
+def test_turns_are_only_ever_posted_and_never_by_a_stranger(
+    name: str, helpers: Client, client: Client, inquiry: Inquiry
+) -> None:
+    helpers.post(url("inquiry-lay-aside", inquiry))
+    assert helpers.get(url(name, inquiry)).status_code == 405
+    answer = client.post(url(name, inquiry), {"on": "2026-06-20"})
+    assert answer["Location"].startswith("/desk/log-in/")
+    inquiry.refresh_from_db()
+    assert (inquiry.done_at, inquiry.follow_up_on) == (NOON, None)

@@ -130,6 +130,17 @@ def test_their_last_word_needs_no_answer_nor_does_what_stood_before_it(inquiry: 
     assert verbs(inquiry) == ["needs an answer after all", "needs no answer"]
 
 
+def test_a_question_that_was_answered_stays_one(inquiry: Inquiry) -> None:
+    question = ask(inquiry, at=NOON)
+    ask(inquiry, at=NOON + HOUR, ours=True)
+    thanks = ask(inquiry, at=NOON + 2 * HOUR, body="Thank you!")
+    assert needs_no_answer(thanks, by=None, at=NOON + 3 * HOUR) == 1
+    question.refresh_from_db()
+    assert not question.needs_no_answer
+    (measured,) = first_answers(NOON, NOON + DAY, at=NOON + DAY)
+    assert measured.answered == NOON + HOUR
+
+
 def test_what_they_say_afterwards_waits(inquiry: Inquiry) -> None:
     first, second = ask(inquiry, at=NOON), ask(inquiry, at=NOON + HOUR)
     needs_no_answer(first, by=None, at=NOON + 2 * HOUR)
