@@ -57,6 +57,15 @@ def keep(upload: "UploadedFile[bytes]", folder: Path, *, most_bytes: int, check:
     return Kept(sha256, suffix, size)
 
 
+def keep_bytes(data: bytes, folder: Path, suffix: str) -> Kept:
+    """Keep bytes that are taken as they come below `folder`; on disk when this returns. Raises OSError."""
+    place = kept_path(folder, hashlib.sha256(data).hexdigest(), suffix)
+    if not place.exists():
+        temporary, _, _ = _written([data], Path(folder))
+        _settle(temporary, place)
+    return Kept(place.stem, suffix, len(data))
+
+
 def kept_path(folder: Path, sha256: str, suffix: str) -> Path:
     """Where a file of that hash lies below `folder`."""
     return Path(folder) / sha256[:2] / f"{sha256}.{suffix}"

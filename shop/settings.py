@@ -187,6 +187,9 @@ ORIGINALS_DIR = SHOP_DATA / "originals"
 PRINTS_DIR = SHOP_DATA / "prints"
 PAPERS_DIR = SHOP_DATA / "papers"
 RECEIVED_DIR = SHOP_DATA / "received"
+# Mail as it was received, and what came attached to it: private.
+MAIL_DIR = SHOP_DATA / "letters"
+MAX_MAIL_BYTES = environment.whole("SHOP_MAX_MAIL_MB", 50) * 1024 * 1024
 # Sound and film: RECORDINGS_DIR holds them as received, private; PLAYED_DIR the copies that the public may play.
 RECORDINGS_DIR = SHOP_DATA / "recordings"
 PLAYED_DIR = SHOP_DATA / "played"
@@ -212,6 +215,14 @@ EMAIL_USE_TLS = environment.flag("SHOP_MAIL_TLS", default=True)
 EMAIL_TIMEOUT = 30
 # Whether the server keeps mail for desk+word@… with that for desk@…: answers then name their thread.
 MAIL_PLUS = environment.flag("SHOP_MAIL_PLUS", default=True)
+# The mailbox that is read: by IMAP, or as a maildir on this machine (inquiries/mail/fetching.py).
+INBOX_HOST = environment.text("SHOP_INBOX_HOST")
+INBOX_TLS = environment.flag("SHOP_INBOX_TLS", default=True)
+INBOX_PORT = environment.whole("SHOP_INBOX_PORT", 993 if INBOX_TLS else 143)
+INBOX_USER = environment.text("SHOP_INBOX_USER")
+INBOX_PASSWORD = environment.text("SHOP_INBOX_PASSWORD")
+INBOX_FOLDER = environment.text("SHOP_INBOX_FOLDER", "INBOX")
+INBOX_MAILDIR = environment.text("SHOP_INBOX_MAILDIR")
 if SHOP_MODE == "demo" and not EMAIL_HOST:
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     EMAIL_FILE_PATH = SHOP_DATA / "mail"

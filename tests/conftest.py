@@ -16,14 +16,17 @@ from tests.support.browser import (  # noqa: E402 - the environment comes before
     browser_watch,
     new_context,
 )
+from tests.support.dovecot import box, dovecot  # noqa: E402 - as above
 from tests.support.mailbox import mailbox  # noqa: E402 - as above
 from tests.support.postgres import postgres_server, postgres_url  # noqa: E402 - as above
 from tests.support.shops import shop_apart  # noqa: E402 - as above
 
 __all__ = [
     "base_url",
+    "box",
     "browser_type_launch_args",
     "browser_watch",
+    "dovecot",
     "mailbox",
     "new_context",
     "postgres_server",

@@ -1,4 +1,4 @@
-"""A copy of everything that cannot be made again: the database, original photographs, recordings, all papers."""
+"""A copy of everything that cannot be made again: the database, original photographs, recordings, papers, mail."""
 
 import shutil
 import sqlite3
@@ -23,7 +23,13 @@ def back_up(target: Path) -> Iterator[str]:
     """
     target.mkdir(parents=True, exist_ok=True)
     yield f"Database: {_database(target)}"
-    kept = (settings.ORIGINALS_DIR, settings.RECORDINGS_DIR, settings.RECEIVED_DIR, settings.PAPERS_DIR)
+    kept = (
+        settings.ORIGINALS_DIR,
+        settings.RECORDINGS_DIR,
+        settings.RECEIVED_DIR,
+        settings.MAIL_DIR,
+        settings.PAPERS_DIR,
+    )
     for folder in map(Path, kept):
         yield f"{folder.name.capitalize()}: {_files(folder, target / folder.name)} new files"
 

@@ -66,7 +66,7 @@ def _program_folders() -> Iterator[Path]:
 def throwaway_server() -> Iterator[str]:
     """Run a new, empty server for the length of the block; gives the URL of its database `postgres`."""
     bindir = programs()
-    folder = Path(tempfile.mkdtemp(prefix="shop-postgres-", dir=_open_folder()))
+    folder = Path(tempfile.mkdtemp(prefix="shop-postgres-", dir=open_folder()))
     try:
         if os.geteuid() == 0:
             shutil.chown(folder, _account(), None)
@@ -82,7 +82,7 @@ def _account() -> str | None:
     return USER if os.geteuid() == 0 else None
 
 
-def _open_folder() -> Path:
+def open_folder() -> Path:
     """A folder for temporary things whose every parent another account may pass through."""
     candidates = [Path(tempfile.gettempdir()), Path("/tmp"), Path("/var/tmp")]  # noqa: S108 - mkdtemp is used inside
     return next(folder for folder in candidates if _passable(folder))
