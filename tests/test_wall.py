@@ -18,6 +18,7 @@ from catalog.pictures.actions import receive_photograph
 from catalog.public.wall import PUBLIC
 from catalog.recordings.actions import receive_recording
 from shop.jobs.worker import drain
+from shop.languages.addresses import in_language
 from shop.models import User
 from tests.factories import NOON, HelperFactory, OwnerFactory, ShopFactory
 from tests.support.addresses import Address, all_addresses
@@ -127,6 +128,7 @@ def test_no_private_field_reaches_any_public_address(client: Client, db: None) -
     seen = list(crawl(client, world))
     public = [world.listed.get_absolute_url(), world.sold.get_absolute_url()]
     assert {*public, *(f"{path}report.pdf" for path in public), "/sitemap.xml"} <= {path for path, _ in seen}
+    assert {in_language(path, "de") for path in public} <= {path for path, _ in seen}, "in German as well"
     leaks = {path: found for path, body in seen if (found := canaries.found_in(body))}
     assert leaks == {}
 
