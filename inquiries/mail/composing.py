@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from email import message_from_string
-from email.headerregistry import Address
+from email.header import Header
 from email.message import EmailMessage
 from email.policy import SMTP
-from email.utils import format_datetime
+from email.utils import format_datetime, quote
 
 from inquiries.mail.addresses import in_ascii
 
@@ -22,6 +22,7 @@ MOST_REFERENCES = (
     20  # RFC 5537, section 3.4.4, has the first and some of the last kept where there are too many
 )
 HEADING = re.compile(r"[A-Za-z][A-Za-z0-9-]*\Z")
+ADDRESS = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]+@[A-Za-z0-9.-]+\Z")  # RFC 5321, without quoted ones
 MESSAGE_ID = re.compile(r"<[!-;=?-~]+>\Z")
 
 
@@ -46,17 +47,11 @@ class Letter:
 def composed(letter: Letter) -> str:
     """The whole mail, lines ending as on the wire, in ASCII."""
     message = EmailMessage(policy=SMTP)
-    message["Date"] = format_datetime(letter.at)
-    message["From"] = Address(one_line(letter.from_name), addr_spec=in_ascii(letter.from_email))
-    message["To"] = Address(addr_spec=in_ascii(letter.to))
-    if letter.reply_to != letter.from_email:
-        message["Reply-To"] = Address(one_line(letter.from_name), addr_spec=in_ascii(letter.reply_to))
-    message["Subject"] = one_line(letter.subject)
     text = flowed(letter.text)
     message.set_content(
         text, cte="7bit" if text.isascii() else "quoted-printable", params={"format": "flowed"}
     )
-    return "".join(_plain_headings(letter)) + message.as_bytes().decode("ascii")
+    return "".join([*_headings(letter), *_plain_headings(letter)]) + message.as_bytes().decode("ascii")
 
 
 def envelope(wire: str) -> tuple[str, str]:
@@ -75,6 +70,50 @@ def readdressed(wire: str, to: str) -> str:
 def one_line(text: str) -> str:
     """The words on one line, without a character that is none."""
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def _headings(letter: Letter) -> list[str]:
+    """When, from whom, to whom, about what."""
+    name = one_line(letter.from_name)
+    lines = [
+        f"Date: {format_datetime(letter.at)}",
+        f"From: {_mailbox(name, letter.from_email)}",
+        f"To: {_address(letter.to)}",
+        f"Subject: {_coded(one_line(letter.subject), 'Subject')}",
+    ]
+    if letter.reply_to != letter.from_email:
+        lines.append(f"Reply-To: {_mailbox(name, letter.reply_to)}")
+    return [f"{line}\r\n" for line in lines]
+
+
+def _mailbox(name: str, email: str) -> str:
+    if not name:
+        return _address(email)
+    return f"{_phrase(name)} <{_address(email)}>"
+
+
+def _phrase(name: str) -> str:
+    """A name before an address: quoted, or coded where it has letters beyond ASCII (RFC 2047, section 5)."""
+    return f'"{quote(name)}"' if _stands(name) else _coded(name, "Reply-To")
+
+
+def _address(email: str) -> str:
+    """One address and nothing else; ValueError for anything that is not."""
+    written = in_ascii(email)
+    if not ADDRESS.match(written):
+        raise ValueError(f"no address: {email!r}")
+    return written
+
+
+def _coded(text: str, heading: str) -> str:
+    """Text in a heading: as it stands, or coded as RFC 2047 has it, in lines that are not too long."""
+    if _stands(text) and len(text) < WIDTH:
+        return text
+    return Header(text, "utf-8", maxlinelen=WIDTH, header_name=heading).encode(linesep="\r\n")
+
+
+def _stands(text: str) -> bool:
+    return text.isascii() and "=?" not in text
 
 
 def _plain_headings(letter: Letter) -> list[str]:

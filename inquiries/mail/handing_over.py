@@ -10,7 +10,13 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
-from smtplib import SMTP, SMTPAuthenticationError, SMTPException, SMTPResponseException
+from smtplib import (
+    SMTP,
+    SMTPAuthenticationError,
+    SMTPException,
+    SMTPResponseException,
+    SMTPServerDisconnected,
+)
 from typing import Any
 
 from django.conf import settings
@@ -136,8 +142,10 @@ def trouble(error: Exception) -> str:
         return f"The mail server refuses our log-in. {said(error.smtp_code, error.smtp_error)}"
     if isinstance(error, SMTPResponseException):
         return said(error.smtp_code, error.smtp_error)
-    if isinstance(error, TimeoutError):
+    if isinstance(error, TimeoutError) or isinstance(error.__context__, TimeoutError):
         return "The mail server did not answer in time."
+    if isinstance(error, SMTPServerDisconnected):
+        return "The mail server ended the connection."
     if isinstance(error, ConnectionRefusedError):
         return "Nothing answers at the address of the mail server."
     return (

@@ -12,7 +12,7 @@ from inquiries.people.actions import contact_for
 from inquiries.people.models import Contact
 from inquiries.threads.letters import acknowledgement
 from inquiries.threads.models import Inquiry, Message
-from inquiries.threads.rules import Sent, reply_headers
+from inquiries.threads.rules import Sent, reply_headers, takes_automatic_mail
 from inquiries.threads.sending import new_message_id, queue
 from inquiries.threads.stops import let_through
 from inquiries.threads.turn_actions import open_for_their_word
@@ -37,8 +37,17 @@ def receive_question(
     contact = contact_for(name, email, telephone, at=at)
     inquiry = open_inquiry(contact, instrument, by=None, at=at)
     add_message(inquiry, text, ours=False, channel=Message.Channel.FORM, by=None, at=at)
-    post(inquiry, acknowledgement(inquiry, the_shop()), automatic=True, by=None, at=at)
+    acknowledge(inquiry, at=at)
     return inquiry
+
+
+@transaction.atomic
+def acknowledge(inquiry: Inquiry, *, at: datetime) -> Message | None:
+    """Say by mail that a question has arrived; to an address that no person reads nothing goes by itself."""
+    shop = the_shop()
+    if not takes_automatic_mail(inquiry.contact.email, own=shop.email):
+        return None
+    return post(inquiry, acknowledgement(inquiry, shop), automatic=True, by=None, at=at)
 
 
 @transaction.atomic

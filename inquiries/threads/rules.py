@@ -8,6 +8,10 @@ from datetime import timedelta
 PAUSES_MINUTES = (1, 5, 15, 30, 60, 120, *[240] * 18)  # three days and some hours in all
 ANSWERED = re.compile(r"^\s*((re|aw|sv|antw|fwd?|wg)\s*(\[\d+\])?\s*:\s*)+", re.IGNORECASE)
 
+UNREAD = re.compile(
+    r"(mailer-daemon|postmaster|no-?reply|do-?not-?reply|owner-.*|.*-(request|owner|bounces?))\Z"
+)
+
 
 @dataclass(frozen=True)
 class Sent:
@@ -42,3 +46,14 @@ def pause_after(tries: int) -> timedelta | None:
     than its half-hour, since ours is handed to the shop's own server, and a buyer waits.
     """
     return timedelta(minutes=PAUSES_MINUTES[tries - 1]) if 0 < tries <= len(PAUSES_MINUTES) else None
+
+
+def takes_automatic_mail(address: str, *, own: str) -> bool:
+    """Whether something may go to this address by itself: never where no person reads, or where it would come back.
+
+    RFC 3834, section 2, names MAILER-DAEMON and the like; the other names are common practice, no source.
+    """
+    address = address.strip().lower()
+    local, _, domain = address.rpartition("@")
+    plain = f"{local.partition('+')[0]}@{domain}"
+    return bool(local) and local.isascii() and plain != own.strip().lower() and not UNREAD.match(local)
