@@ -241,7 +241,7 @@ def photographs(part: str, views: Sequence[View]) -> Answer:
 def showing(part: str, views: Iterable[View]) -> list[View]:
     """The photographs on which a part is to be seen, as far as the record tells."""
     names = [
-        re.compile(rf"\b{re.escape(name.strip())}s?\b")
+        re.compile(rf"\b{re.escape(name.strip().removesuffix('s'))}s?\b")
         for name in re.split(r"\bor\b|\band\b|,", part.lower())
         if name.strip()
     ]

@@ -136,14 +136,14 @@ def part_sentences(told: Told) -> list[tuple[str, str]]:
 
 def _of_part(part: PartFound, found: FoundPart) -> str:
     said = next(iter(exceptions([part])), "") or _as_made(part)
-    behind = [found.doubt, found.when, lowered(_inner(found.how)), lowered(_inner(found.note))]
+    behind = [found.doubt, found.when, _inner(found.how), _inner(found.note)]
     reserve = "; ".join(filter(None, behind))
     return ended(f"{unended(said)} ({reserve})" if reserve else said)
 
 
 def _inner(sentences: str) -> str:
     """Sentences as one, for a bracket."""
-    return unended(sentences).replace(". ", "; ")
+    return "; ".join(lowered(sentence) for sentence in unended(sentences).split(". "))
 
 
 def _as_made(part: PartFound) -> str:
@@ -199,7 +199,7 @@ def measured(shown: Listing) -> list[tuple[str, str]]:
     """Each measure by its name: the figure in both systems, which of them it was taken in, and what it hangs on."""
     rows = zip(shown.measurements, shown.bare.measured, strict=True)
     return [
-        (name, _measured(name, figure, taken.unit, counted=taken.number is not None))
+        (name, _measured(name, taken.word or figure, taken.unit, counted=taken.number is not None))
         for (name, figure), taken in rows
     ]
 

@@ -83,8 +83,9 @@ def inquiry_pictures(request: DeskRequest, inquiry: int) -> HttpResponse:
     link = PictureLink.objects.get(token_hash=actions.hashed(token))
     address = request.build_absolute_uri(reverse("pictures-for-you", args=[token]))
     until = day_of(timezone.localdate(link.until))
-    many = "the picture" if len(given["photographs"]) == 1 else f"the {len(given['photographs'])} pictures"
-    return _page(request, found, put=f"Here are {many} at full size, until {until}: {address}")
+    many = len(given["photographs"])
+    here = "Here is the picture" if many == 1 else f"Here are the {many} pictures"
+    return _page(request, found, put=f"{here} at full size, until {until}: {address}")
 
 
 @require_POST
