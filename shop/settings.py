@@ -211,7 +211,9 @@ EMAIL_HOST = environment.text("SHOP_MAIL_HOST")
 EMAIL_PORT = environment.whole("SHOP_MAIL_PORT", 587)
 EMAIL_HOST_USER = environment.text("SHOP_MAIL_USER")
 EMAIL_HOST_PASSWORD = environment.text("SHOP_MAIL_PASSWORD")
-EMAIL_USE_TLS = environment.flag("SHOP_MAIL_TLS", default=True)
+# Port 465 speaks TLS from the first byte (RFC 8314); at any other the server is asked to begin with it.
+EMAIL_USE_SSL = EMAIL_PORT == 465 and environment.flag("SHOP_MAIL_TLS", default=True)
+EMAIL_USE_TLS = EMAIL_PORT != 465 and environment.flag("SHOP_MAIL_TLS", default=True)
 EMAIL_TIMEOUT = 30
 # Whether the server keeps mail for desk+word@… with that for desk@…: answers then name their thread.
 MAIL_PLUS = environment.flag("SHOP_MAIL_PLUS", default=True)

@@ -51,7 +51,7 @@ class Outcome:
     words: str = ""
 
 
-class _Said(Exception):
+class Declined(Exception):
     """The server said no to the mail itself."""
 
     def __init__(self, code: int, words: bytes | str) -> None:
@@ -67,7 +67,7 @@ def hand_over(wire: bytes, *, sender: str, recipients: Sequence[str], mark: Call
     try:
         server = opened(connection)
         return _spoken(server, wire, sender, recipients, mark)
-    except _Said as refusal:
+    except Declined as refusal:
         return Outcome(refusal.end, str(refusal))
     except (SMTPException, OSError) as error:
         return Outcome(End.LATER, trouble(error))
@@ -91,11 +91,11 @@ def addressed(server: SMTP, sender: str, recipients: Sequence[str], *, size: int
     options = [f"size={size}"] if size and server.has_extn("size") else []
     code, words = server.mail(sender, options)
     if code != 250:
-        raise _Said(code, words)
+        raise Declined(code, words)
     for recipient in recipients:
         code, words = server.rcpt(recipient)
         if code not in {250, 251}:
-            raise _Said(code, words)
+            raise Declined(code, words)
 
 
 def _spoken(
@@ -106,7 +106,7 @@ def _spoken(
         return Outcome(End.NOT_OURS)
     code, words = server.docmd("DATA")
     if code != 354:
-        raise _Said(code, words)
+        raise Declined(code, words)
     return _given(server, wire)
 
 
@@ -121,7 +121,7 @@ def _given(server: SMTP, wire: bytes) -> Outcome:
         server.close()
         return Outcome(End.UNSURE, f"{trouble(error)} {NOBODY_KNOWS}")
     if code // 100 in {4, 5}:
-        raise _Said(code, words)
+        raise Declined(code, words)
     return Outcome(End.WENT) if code == 250 else Outcome(End.UNSURE, f"{said(code, words)} {NOBODY_KNOWS}")
 
 
