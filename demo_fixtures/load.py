@@ -2,15 +2,19 @@
 
 import json
 from collections.abc import Callable
+from datetime import time
 from pathlib import Path
 from typing import Any
 
 from django.utils import timezone
 
+from demo_fixtures.answering import load_answering
 from demo_fixtures.clock import Clock
 from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
 from demo_fixtures.year import load_year
+from shop.hours.actions import set_hours
+from shop.hours.rules import Span
 from shop.models import ShopProfile, User
 
 HERE = Path(__file__).resolve().parent
@@ -27,10 +31,12 @@ def load_shop(*, say: Say) -> None:
     owner, helper = _staff(shop)
     profile = ShopProfile.objects.create(pk=1, **_profile(shop))
     clock = Clock(timezone.now(), profile.zone)
+    set_hours(_week(shop), by=owner, at=clock.at(365))
     say("The shop and its staff …")
     load_stock(owner=owner, clock=clock, say=say)
     say("A year of questions, holds and sales …")
     load_year(read("year.json"), owner=owner, helper=helper, clock=clock)
+    load_answering(owner=owner, clock=clock)
     load_visits(clock=clock)
 
 
@@ -43,6 +49,13 @@ def _profile(shop: dict[str, Any]) -> dict[str, Any]:
     fields = {field.name for field in ShopProfile._meta.concrete_fields}
     given = {name: "\n".join(value) if isinstance(value, list) else value for name, value in shop.items()}
     return {name: value for name, value in given.items() if name in fields} | {"owner_name": given["owner"]}
+
+
+def _week(shop: dict[str, Any]) -> dict[int, tuple[Span, ...]]:
+    return {
+        int(weekday): ((time.fromisoformat(opens), time.fromisoformat(closes)),)
+        for weekday, (opens, closes) in shop["open_hours"].items()
+    }
 
 
 def _staff(shop: dict[str, Any]) -> tuple[User, User]:

@@ -10,6 +10,7 @@ from django.db.models import F, Max
 
 from catalog.models import Instrument
 from demo_fixtures.clock import Clock
+from inquiries.desk.actions import Caller, note_call
 from inquiries.models import Contact, Hold, Inquiry, Message, Sale, Shipment
 from inquiries.sales.actions import (
     Received,
@@ -26,6 +27,7 @@ from inquiries.sales.actions import (
 )
 from inquiries.sales.hold_actions import place_hold, release_hold, settle
 from inquiries.threads.actions import add_message, answer, lay_aside, receive_question
+from inquiries.threads.turn_actions import follow_up, needs_no_answer
 from shop.models import Job, User
 from shop.units import parse_mass
 
@@ -91,6 +93,31 @@ def _ask(year: Year, event: Event, at: datetime) -> None:
 
 def _further(year: Year, event: Event, at: datetime) -> None:
     add_message(year.inquiry(event), event["text"], ours=False, channel=Message.Channel.MAIL, by=None, at=at)
+
+
+def _caller(year: Year, event: Event, at: datetime) -> None:
+    """Somebody known calls about a matter that is none of our pieces."""
+    person = year.people[event["person"]]
+    year.inquiries[event["key"]] = note_call(
+        None,
+        event["matter"],
+        Caller(person["name"], person["email"], person.get("telephone", "")),
+        event["text"],
+        channel=event["channel"],
+        entry=f"{year.told:032x}",
+        by=year.helper,
+        at=at,
+    )
+
+
+def _no_answer(year: Year, event: Event, at: datetime) -> None:
+    last = year.inquiry(event).messages.filter(ours=False).latest("at", "pk")
+    needs_no_answer(last, by=year.owner, at=at)
+
+
+def _follow_up(year: Year, event: Event, at: datetime) -> None:
+    day = at.date() + timedelta(days=event["days_on"])
+    follow_up(year.inquiry(event), day, event["note"], today=at.date(), by=year.owner, at=at)
 
 
 def _note(year: Year, event: Event, at: datetime) -> None:
@@ -185,6 +212,9 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "inquiry": _ask,
     "further": _further,
     "note": _note,
+    "caller": _caller,
+    "no-answer": _no_answer,
+    "follow-up": _follow_up,
     "reply": _reply,
     "hold": _hold,
     "release": _release,
