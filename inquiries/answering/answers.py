@@ -27,6 +27,7 @@ from shop.wording import joined
 PLAYING = re.compile(r"neck|nut|action|string spread|string spacing|fingerboard|scale length")
 TRADING = re.compile(r"\btrad(?:e|es|ed|ing)\b|\bpart[- ]exchange\b", re.IGNORECASE)
 RETURNING = re.compile(r"\breturn|\bapproval\b|\brefund|\bsend (?:it )?back\b", re.IGNORECASE)
+COLLECTED = re.compile(r"\bcollect|\bpick(?:ed)?[- ]up\b|\bin person\b", re.IGNORECASE)
 SHIPPING = re.compile(r"\bship|\bfreight\b|\bcarriage\b|\bpostage\b", re.IGNORECASE)
 
 
@@ -190,8 +191,8 @@ def shipped_price(told: Told, shipping: Shipping) -> Answer:
         said.append(f"Shipping, as we have agreed, is {shipping.agreed}.")
     else:
         said.append("Shipping is not in it: we quote it once the piece is packed and weighed.")
-        if terms.carriers:
-            said.append(f"We send by {_either(terms.carriers)}.")
+        if carriers := [name for name in terms.carriers if not COLLECTED.search(name)]:
+            said.append(f"We send by {_either(carriers)}.")
         if not shipping.where:
             said.append("Please tell us where it would go to.")
     return Answer(
@@ -233,7 +234,7 @@ def photographs(part: str, views: Sequence[View]) -> Answer:
         missing = (Missing(f"no photograph of the {lowered(part)}", "pictures"),)
         return Answer("photographs", f"Photographs of the {lowered(part)}", text, missing)
     many = "One photograph shows" if len(found) == 1 else f"{len(found)} photographs show"
-    named = joined([f"“{view.says}”" for view in found])
+    named = joined([f"“{unended(view.says)}”" for view in found])
     text = f"{many} the {lowered(part)}: {named}. We can send you full-size pictures by a private link."
     return Answer("photographs", f"Photographs of the {lowered(part)}", text)
 

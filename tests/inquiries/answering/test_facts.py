@@ -209,6 +209,7 @@ def test_what_the_record_lacks_is_said_and_told_to_the_desk(inquiry: Inquiry) ->
 
 
 def test_shipping_is_never_a_figure_that_nobody_agreed(inquiry: Inquiry) -> None:
+    ShopProfile.objects.update(carriers="Mule Train\nRiver Post\nCollected in person")
     text = answer(inquiry, "shipped").text
     assert text.startswith("The price is $12,500. Shipping is not in it: we quote it once")
     assert "We send by Mule Train or River Post." in text
