@@ -55,7 +55,7 @@ def _label(label: str) -> str:
     return "xn--" + unicodedata.normalize("NFC", label.lower()).encode("punycode").decode("ascii")
 
 
-def _token(number: int, key: str) -> str:
+def _token(number: int, key: str | bytes) -> str:
     digest = salted_hmac(SALT, str(number), secret=key, algorithm="sha256").digest()
     return _digits(number) + b32encode(digest).decode("ascii").lower()[:HASH_LETTERS]
 

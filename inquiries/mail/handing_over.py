@@ -17,7 +17,7 @@ from smtplib import (
     SMTPResponseException,
     SMTPServerDisconnected,
 )
-from typing import Any
+from typing import Any, cast
 
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
@@ -81,7 +81,7 @@ def opened(connection: EmailBackend) -> SMTP:
     if not settings.EMAIL_HOST:
         raise OSError("No mail server is named. Set SHOP_MAIL_HOST.")
     connection.open()
-    server: SMTP = connection.connection
+    server = cast(SMTP, connection.connection)
     server.ehlo_or_helo_if_needed()
     return server
 
@@ -113,16 +113,21 @@ def _spoken(
 def _given(server: SMTP, wire: bytes) -> Outcome:
     """The text itself, and the server's word on it."""
     try:
-        server.sock.settimeout(ANSWER_SECONDS)
+        _wait_for(server, ANSWER_SECONDS)
         server.send(_stuffed(wire) + b".\r\n")
         code, words = server.getreply()
-        server.sock.settimeout(PARTING_SECONDS)
+        _wait_for(server, PARTING_SECONDS)
     except (SMTPException, OSError) as error:
         server.close()
         return Outcome(End.UNSURE, f"{trouble(error)} {NOBODY_KNOWS}")
     if code // 100 in {4, 5}:
         raise Declined(code, words)
     return Outcome(End.WENT) if code == 250 else Outcome(End.UNSURE, f"{said(code, words)} {NOBODY_KNOWS}")
+
+
+def _wait_for(server: SMTP, seconds: int) -> None:
+    if server.sock is not None:
+        server.sock.settimeout(seconds)
 
 
 def _stuffed(wire: bytes) -> bytes:
@@ -173,7 +178,7 @@ class _Wired(EmailMessage):
         super().__init__("", "", sender, list(recipients))
         self.wire = wire
 
-    def message(self) -> Any:
+    def message(self, **how: Any) -> Any:
         """What the backend asks for its bytes."""
         return self
 
