@@ -2,9 +2,11 @@
 
 from datetime import date, datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import Count, Min, Q, QuerySet
 from django.urls import reverse
 
+from inquiries.mail.models import ReceivedMail
+from inquiries.mail.queries import to_sort
 from inquiries.offers.models import Offer
 from inquiries.review.lines import MOST, Due, Part
 from inquiries.threads.models import Inquiry, Message
@@ -33,6 +35,7 @@ def letters(week: OpenWeek, *, at: datetime) -> list[Part]:
         ),
         Part("follow-ups", "To look at again", again, inbox),
         Part("messages", "Mail that has not gone", messages_not_sent(), inbox),
+        Part("mail", "Mail to sort", mail_to_sort(), reverse("mail")),
         Part("first-calls", "First calls", first_calls(at), reverse("wants")),
         Part("offers", "Offers that lapse", offers_that_lapse(at), inbox),
     ]
@@ -86,6 +89,21 @@ def messages_not_sent() -> list[Due]:
         )
         for message in held_up().select_related("inquiry__contact", *PIECE_OF_THREAD)
     ]
+
+
+def mail_to_sort() -> list[Due]:
+    """How much mail waits for somebody to say where it belongs: one line, since it is sorted on its own page."""
+    guessed = Count("pk", filter=Q(place=ReceivedMail.Place.GUESSED))
+    found = to_sort().order_by().aggregate(number=Count("pk"), guessed=guessed, since=Min("received_at"))
+    number, perhaps = found["number"], found["guessed"]
+    if not number:
+        return []
+    notes = [
+        *([f"{perhaps} perhaps of a thread"] if perhaps else []),
+        *([f"{number - perhaps} of no thread that we know"] if number > perhaps else []),
+    ]
+    what = "A mail to sort" if number == 1 else f"{number} mails to sort"
+    return [Due(what, " · ".join(notes), reverse("mail"), "Sort the mail", found["since"])]
 
 
 def first_calls(at: datetime) -> list[Due]:

@@ -10,7 +10,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from catalog.models import Acquisition, Finding, Instrument, Photograph
-from inquiries.models import Call, FirstCall, Inquiry, Message, Offer, OfferEnd, Sale, Want
+from inquiries.models import Call, FirstCall, Inquiry, Message, Offer, OfferEnd, ReceivedMail, Sale, Want
 from inquiries.review.due import due_today
 from inquiries.review.lines import Due
 from inquiries.sales import actions
@@ -79,6 +79,25 @@ def test_a_day_set_has_come_by_the_shops_clock_and_stays_until_it_is_cleared(hel
     assert (item.note, item.over) == ("Set for 10 June 2026, 1 day ago: Back from Oslo", True)
     no_follow_up(inquiry, by=None, at=NOON)
     assert part("follow-ups", helper, begins + DAY) == []
+
+
+def received(place: str, at: datetime, sort: str = "person", **fields: Any) -> ReceivedMail:
+    return ReceivedMail.objects.create(
+        key=entry(), sha256="0" * 64, bytes=1, sort=sort, place=place, received_at=at, **fields
+    )
+
+
+def test_mail_to_sort_is_counted_and_mail_laid_by_is_not(helper: User) -> None:
+    received("aside", NOON - DAY, sort="spam")
+    received("aside", NOON - DAY, seen_at=NOON)
+    assert part("mail", helper) == []
+    received("guessed", NOON - HOUR)
+    assert [item.what for item in part("mail", helper)] == ["A mail to sort"]
+    received("aside", NOON - 2 * HOUR)
+    received("guessed", NOON)
+    (item,) = part("mail", helper)
+    assert (item.what, item.when) == ("3 mails to sort", NOON - 2 * HOUR)
+    assert item.note == "2 perhaps of a thread · 1 of no thread that we know"
 
 
 def first_call(*said: str) -> FirstCall:
@@ -326,5 +345,5 @@ def test_the_page_costs_the_same_number_of_queries(
         offered(InquiryFactory(), 9000, until=NOON + 2 * DAY)
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(42):
+    with django_assert_num_queries(43):
         owners.get(reverse("today"))
