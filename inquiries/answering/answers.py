@@ -77,7 +77,7 @@ class Shipping(NamedTuple):
 def answers(told: Told, standing: Standing, shipping: Shipping) -> list[Answer]:
     """Every answer but that on photographs, which needs to know of which part."""
     return [
-        available(told, standing),
+        available(standing),
         originality(told),
         weight(told),
         neck_and_action(told),
@@ -87,7 +87,7 @@ def answers(told: Told, standing: Standing, shipping: Shipping) -> list[Answer]:
     ]
 
 
-def available(told: Told, standing: Standing) -> Answer:
+def available(standing: Standing) -> Answer:
     """Whether it may still be had, with the hold and the queue, and never a name."""
     return Answer("available", "Is it still available?", _available(standing))
 

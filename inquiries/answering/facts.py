@@ -4,7 +4,8 @@ A sentence carries its own reserve: how a thing was seen or measured, by which s
 is the shop's own: common practice, no source.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from catalog.originality.rules import NEVER_FITTED, NOT_EXAMINED, REPAIRED, PartFound, exceptions, plural
@@ -53,11 +54,15 @@ class Terms(NamedTuple):
 
 
 class Told(NamedTuple):
-    """What facts and answers are drawn from: the public listing, the parts of the sheet, and the terms."""
+    """What facts and answers are drawn from: the public listing, the parts of the sheet, and the terms.
+
+    `rows` says where each part stands on the record, by its name.
+    """
 
     shown: Listing
     parts: Sequence[PartFound]
     terms: Terms
+    rows: Mapping[str, str] = MappingProxyType({})
 
 
 def facts_of(told: Told) -> list[Fact]:
@@ -161,7 +166,7 @@ def _originality(told: Told) -> Iterator[Fact]:
     if change := converted(told):
         yield _fact(theme, change, "Configuration", "conversion")
     for name, sentence in part_sentences(told):
-        yield _fact(theme, sentence, f"Originality: {lowered(name)}", "parts")
+        yield _fact(theme, sentence, f"Originality: {lowered(name)}", "parts", told.rows.get(name, ""))
     if missing := not_examined(told):
         yield _fact(theme, missing, "Originality, not examined", "parts")
     for thing in told.shown.unusual:

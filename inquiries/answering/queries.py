@@ -44,7 +44,8 @@ def told_of(instrument: Any, shop: ShopProfile) -> Told:
     """An instrument that came through `pieces`, as facts and answers take it."""
     with in_own():
         shown = listing(instrument, waiting=0)
-    return Told(shown, parts_of(instrument), terms_of(instrument, shop))
+    rows = {part.name: f"part-{part.slug}" for part in leaf_parts(instrument)}
+    return Told(shown, parts_of(instrument), terms_of(instrument, shop), rows)
 
 
 def terms_of(instrument: Instrument, shop: ShopProfile) -> Terms:

@@ -5,8 +5,18 @@ from typing import Any
 
 import pytest
 
+from catalog.instruments.availability import Availability
 from catalog.models import Finding, Included, Instrument, Measurement
-from inquiries.answering.answers import Answer, Shipping, Standing, View, answers, photographs, shipped_price
+from inquiries.answering.answers import (
+    Answer,
+    Shipping,
+    Standing,
+    View,
+    answers,
+    available,
+    photographs,
+    shipped_price,
+)
 from inquiries.answering.facts import Told, facts_of
 from inquiries.answering.queries import piece_of, shipping_for, standing_for, told_of
 from inquiries.answering.reading import claims_of
@@ -259,12 +269,9 @@ def test_photographs_of_a_part_are_found_by_finding_view_and_caption(part: str, 
 
 
 def test_a_standing_that_is_being_sold_names_no_end() -> None:
-    from catalog.instruments.availability import Availability
-    from inquiries.answering.answers import _available
-
-    said = _available(
+    said = available(
         Standing(Availability.ON_HOLD, selling=True, until="Friday", next_place="first in the queue")
-    )
+    ).text
     assert said == "It is being bought at this moment; if you like, we write you down as first in the queue."
 
 

@@ -1,5 +1,6 @@
 """A private link to full-size pictures: who may see what, for how long, and what nobody sees."""
 
+from contextlib import closing
 from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
@@ -220,6 +221,7 @@ def test_a_link_serves_a_draft_to_its_person(
     type(inquiry.instrument).objects.update(state="draft", listed_at=None)
     token = link(inquiry, photograph)
     assert page(client, token)[0] == 200
-    assert client.get(reverse("picture-for-you", args=[token, 1])).status_code == 200
+    with closing(client.get(reverse("picture-for-you", args=[token, 1]))) as answer:
+        assert answer.status_code == 200
     assert Path(reverse("picture-for-you", args=[token, 1])).suffix == ".jpg"
     assert timedelta(days=7) == PictureLink.objects.get().until - NOON
