@@ -20,6 +20,7 @@ from catalog.instruments.availability import annotated, availability_of
 from catalog.models import Instrument
 from inquiries.desk.answering_panel import answering
 from inquiries.desk.inquiry_forms import AnswerForm, FollowUpForm, NoteForm
+from inquiries.mail.queries import strangers_in
 from inquiries.sales.prospects import standing_of
 from inquiries.threads.models import Inquiry
 from inquiries.threads.turn_rules import Word, first_answer, whose_turn
@@ -59,13 +60,15 @@ class Panel:
 
 def said(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
     """Every message, the first one first; whose turn it is, and for how long; how long our first answer took."""
-    thread, week = list(inquiry.messages.select_related("by")), open_week(the_shop())
+    rows = inquiry.messages.select_related("by", "mail").prefetch_related("mail__attachments")
+    thread, week = list(rows), open_week(the_shop())
     words = [Word(one.at, one.ours, one.automatic, one.needs_no_answer) for one in thread]
     since, first = inquiry.waiting_since, first_answer(words)
     took = open_time(first.asked, first.answered, week) if first and first.answered else None
     last = next((place for place in reversed(range(len(words))) if words[place].asks), None)
     return {
         "thread": thread,
+        "strangers": strangers_in(inquiry, [one.mail for one in thread if hasattr(one, "mail")]),
         "turn": whose_turn(done_at=inquiry.done_at, waiting_since=since),
         "wait": wait_in_words(since, at, week) if since else "",
         "hours_given": week.given,
