@@ -23,6 +23,7 @@ CALLS = (
     "_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", "ngettext_lazy",
     "pgettext", "pgettext_lazy", "npgettext", "npgettext_lazy",
 )  # fmt: skip
+KEYWORDS = dict.fromkeys(CALLS)  # what stands at which place is told from the name of the call
 
 
 class Said(NamedTuple):
@@ -64,10 +65,9 @@ def _of_templates() -> Iterator[Said]:
 
 def _in_code(code: str, path: Path) -> Iterator[Said]:
     where = path.relative_to(settings.BASE_DIR).as_posix()
-    for _line, call, texts, _notes in extract_python(io.BytesIO(code.encode()), CALLS, (), {}):
-        if said := _said(
-            call, [texts] if isinstance(texts, str) else [text or "" for text in texts or ()], where
-        ):
+    for _line, call, texts, _notes in extract_python(io.BytesIO(code.encode()), KEYWORDS, (), {}):
+        written = [texts] if isinstance(texts, str) else [text or "" for text in texts or ()]
+        if said := _said(str(call), written, where):
             yield said
 
 

@@ -26,7 +26,7 @@ class Wordlist(Catalog):
     """A catalogue of messages whose head says nothing of when, by whom and with which tool it was written."""
 
     @property
-    def mime_headers(self) -> list[tuple[str, str]]:  # type: ignore[override]
+    def mime_headers(self) -> list[tuple[str, str]]:
         """The lines of its head."""
         return [
             ("Language", self.locale_identifier or ""),
@@ -76,15 +76,20 @@ def _translation(
         message = catalogue.get(identity if isinstance(identity, str) else identity[0], context or None)
         if message is None or message.fuzzy or not is_translated(message):
             continue
-        if isinstance(message.string, tuple) == isinstance(identity, tuple):
-            found = message.string
+        words = texts_of(message.string)
+        if len(words) == (forms if isinstance(identity, tuple) else 1):
+            found = words if isinstance(identity, tuple) else words[0]
     return found
+
+
+def texts_of(forms: object) -> tuple[str, ...]:
+    """A message, or its translation, as its forms: one, or as many as the language has."""
+    return tuple(map(str, forms)) if isinstance(forms, tuple | list) else (str(forms or ""),)
 
 
 def is_translated(message: Message) -> bool:
     """Whether every form of a message has words."""
-    forms = message.string if isinstance(message.string, tuple) else (message.string,)
-    return bool(forms) and all(forms)
+    return all(texts_of(message.string))
 
 
 def key_of(message: Message) -> tuple[str, str]:
@@ -116,12 +121,12 @@ def unlike_places(message: Message) -> set[str]:
 
     One may leave out a figure that the many name (“a part”, “%(many)s parts”).
     """
-    ids = message.id if isinstance(message.id, tuple) else (message.id,)
-    strings = message.string if isinstance(message.string, tuple) else (message.string,)
-    said, wanted = [_places(text) for text in strings], [_places(text) for text in ids]
-    allowed = set().union(*wanted)
-    unlike = set().union(*(places - allowed for places in said)) | (wanted[-1] - said[-1])
-    return unlike | (set.intersection(*wanted) - set.intersection(*said))
+    said = [_places(text) for text in texts_of(message.string)]
+    wanted = [_places(text) for text in texts_of(message.id)]
+    foreign = {place for places in said for place in places if not any(place in one for one in wanted)}
+    everywhere = {place for place in wanted[0] if all(place in one for one in wanted)}
+    lost = {place for place in everywhere if not all(place in one for one in said)}
+    return foreign | lost | (wanted[-1] - said[-1])
 
 
 def _places(text: str) -> set[str]:
