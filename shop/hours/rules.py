@@ -106,6 +106,15 @@ def wait_in_words(since: datetime, at: datetime, week: OpenWeek) -> str:
     return f"{said} (since {when_in_words(since, at, week.zone)})"
 
 
+def answer_in_words(since: datetime, until: datetime, week: OpenWeek) -> str:
+    """“3 hours”, “19 hours (5 opening hours)”, “3 hours (outside opening hours)”: how long something took."""
+    clock = amount_in_words(until - since, always=True)
+    if not week.given:
+        return clock
+    opening = open_time(since, until, week)
+    return f"{clock} ({amount_in_words(opening, always=False) if opening else 'outside opening hours'})"
+
+
 def when_in_words(instant: datetime, at: datetime, zone: ZoneInfo) -> str:
     """An instant gone by, as short as is clear: “Tue 4:05 pm”, “Tue 3 Nov, 4:05 pm”, “Tue 3 Nov 2025, 4:05 pm”."""
     then, now = instant.astimezone(zone), at.astimezone(zone)

@@ -17,6 +17,7 @@ from shop.hours.rules import (
     OpenWeek,
     Span,
     amount_in_words,
+    answer_in_words,
     joined,
     open_time,
     shows,
@@ -246,3 +247,16 @@ def test_a_wait_in_words(since: str, said: str) -> None:
     spoken = wait_in_words(local(NEW_YORK, since), now, SHOP)
     assert spoken.partition(" (")[2] == said.partition(" (")[2]
     assert spoken == said
+
+
+@pytest.mark.parametrize(
+    ("week", "until", "said"),
+    [
+        (SHOP, "2026-11-25 11:05", "19 hours (2 opening hours)"),
+        (SHOP, "2026-11-24 16:30", "25 minutes (25 opening minutes)"),
+        (OpenWeek(NEW_YORK), "2026-11-25 11:05", "19 hours"),
+        (OpenWeek(NEW_YORK, {6: (USUAL,)}), "2026-11-25 11:05", "19 hours (outside opening hours)"),
+    ],
+)
+def test_how_long_an_answer_took_in_words(week: OpenWeek, until: str, said: str) -> None:
+    assert answer_in_words(local(NEW_YORK, "2026-11-24 16:05"), local(NEW_YORK, until), week) == said
