@@ -26,7 +26,7 @@ from inquiries.threads.models import Inquiry
 from inquiries.threads.turn_rules import Word, first_answer, whose_turn
 from shop.history.queries import history_of
 from shop.hours.queries import open_week
-from shop.hours.rules import amount_in_words, open_time, wait_in_words
+from shop.hours.rules import answer_in_words, wait_in_words
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest
 from shop.staff.models import User
@@ -64,7 +64,7 @@ def said(inquiry: Inquiry, instrument: Instrument | None, user: User, at: dateti
     thread, week = list(rows), open_week(the_shop())
     words = [Word(one.at, one.ours, one.automatic, one.needs_no_answer) for one in thread]
     since, first = inquiry.waiting_since, first_answer(words)
-    took = open_time(first.asked, first.answered, week) if first and first.answered else None
+    took = answer_in_words(first.asked, first.answered, week) if first and first.answered else ""
     last = next((place for place in reversed(range(len(words))) if words[place].asks), None)
     return {
         "thread": thread,
@@ -72,7 +72,7 @@ def said(inquiry: Inquiry, instrument: Instrument | None, user: User, at: dateti
         "turn": whose_turn(done_at=inquiry.done_at, waiting_since=since),
         "wait": wait_in_words(since, at, week) if since else "",
         "hours_given": week.given,
-        "first_answer": "" if took is None else amount_in_words(took, always=not week.given),
+        "first_answer": took,
         "last_question": thread[last].pk if since and last is not None else None,
     }
 
