@@ -1,6 +1,5 @@
 """A private link to full-size pictures: who may see what, for how long, and what nobody sees."""
 
-from contextlib import closing
 from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
@@ -221,7 +220,7 @@ def test_a_link_serves_a_draft_to_its_person(
     type(inquiry.instrument).objects.update(state="draft", listed_at=None)
     token = link(inquiry, photograph)
     assert page(client, token)[0] == 200
-    with closing(client.get(reverse("picture-for-you", args=[token, 1]))) as answer:
-        assert answer.status_code == 200
+    answer = client.get(reverse("picture-for-you", args=[token, 1]))
+    assert b"".join(answer.streaming_content)  # type: ignore[attr-defined]
     assert Path(reverse("picture-for-you", args=[token, 1])).suffix == ".jpg"
     assert timedelta(days=7) == PictureLink.objects.get().until - NOON
