@@ -14,10 +14,10 @@ class InquiriesConfig(AppConfig):
         from catalog.instruments import availability
         from catalog.public.depends import watch_of_piece
         from inquiries.answering import reading  # noqa: F401
-        from inquiries.people import merge_actions  # noqa: F401
+        from inquiries.mail import fetching  # noqa: F401
+        from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale
-        from inquiries.mail import fetching  # noqa: F401
         from inquiries.threads import sending  # noqa: F401
 
         availability.register(

@@ -35,29 +35,48 @@ from catalog.models import (
     UsualFeature,
 )
 from catalog.papers.actions import add_paper
+from catalog.pictures.prints import make_prints
 from catalog.recordings.actions import receive_recording
 from catalog.recordings.tasks import prepare
 from inquiries.answering.actions import hashed
+from inquiries.mail.keeping import file_path, keep_file, keep_message
 from inquiries.models import (
+    Attachment,
     Clearing,
+    Contact,
     Delivery,
     Hold,
     Inquiry,
     LedgerRow,
+    MailFolder,
+    Merge,
     Message,
+    NotTheSame,
+    OtherAddress,
+    OwnedPiece,
     Payout,
     PictureLink,
+    PostalAddress,
     Receipt,
+    ReceivedMail,
     Sale,
     SavedPhrase,
     Shipment,
     Want,
 )
 from inquiries.papers.actions import issue_receipt
+from inquiries.people.merge_actions import merge, tell_apart
 from inquiries.threads import turns
 from shop.history.actions import record
 from shop.models import ClosedDay, Job, OpenHours, User
-from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, PhotographFactory
+from tests.factories import (
+    NOON,
+    ContactFactory,
+    InquiryFactory,
+    InstrumentFactory,
+    OwnerFactory,
+    PhotographFactory,
+)
 from tests.support.sounds import wav
 
 DAY = timedelta(days=1)
@@ -87,8 +106,10 @@ def build_world() -> World:
     OpenHours.objects.create(weekday=2, opens=time(9), closes=time(17))
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
+    receive_mail(inquiry, owner)
     help_to_answer(inquiry, owner)
     Want.objects.create(contact=inquiry.contact, sought="A tenor by the same maker", asked_at=NOON)
+    know(inquiry.contact, owner)
     hold(inquiry, owner, Hold.State.ACTIVE)
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
     sale, receipt = sell(sold, owner)
@@ -309,6 +330,59 @@ def help_to_answer(inquiry: Inquiry, owner: User) -> None:
     link.photographs.set(inquiry.instrument.photographs.all())
 
 
+def receive_mail(inquiry: Inquiry, owner: User) -> None:
+    """A mail in the thread with a picture and a file, one that waits to be sorted, and the folder they came from."""
+    MailFolder.objects.create(name="Inbox", uid_validity=1, last_uid=2, looked_at=NOON, trouble="x")
+    picture = BytesIO()
+    Image.new("RGB", (500, 300), "#ddc").save(picture, "PNG")
+    for number, place in enumerate((ReceivedMail.Place.JOINED, ReceivedMail.Place.GUESSED)):
+        mail = ReceivedMail.objects.create(
+            key=f"{inquiry.pk:062}{number:02}",
+            header_id=f"<{inquiry.pk}.{number}@post.example>",
+            sha256=keep_message(b"From: x\n\nx").sha256,
+            bytes=10,
+            sort=ReceivedMail.Sort.PERSON,
+            why="x",
+            place=place,
+            guess=inquiry if number else None,
+            guess_why="x" if number else "",
+            message=None if number else inquiry.messages.filter(ours=False).get(),
+            from_name="x",
+            from_email="x@post.example",
+            to="x",
+            subject="x",
+            body="x",
+            quoted="x",
+            html="<p>x</p>",
+            written_at=NOON,
+            received_at=NOON,
+            seen_at=NOON,
+        )
+        for position, data in enumerate((picture.getvalue(), b"%PDF-1.7")):
+            Attachment.objects.create(
+                mail=mail,
+                position=position,
+                name="x",
+                declared_type="x",
+                real_type="x",
+                sha256=keep_file(data).sha256,
+                bytes=len(data),
+                trouble="x",
+                prints=Attachment.Prints.NONE if position else Attachment.Prints.READY,
+                token=f"{mail.pk:031}{position}",
+            )
+        make_prints(file_path(keep_file(picture.getvalue()).sha256), f"{mail.pk:031}0", many=True)
+
+
+def know(contact: Contact, owner: User) -> None:
+    """All that hangs from a person; somebody was merged into them, and another only looks alike."""
+    OtherAddress.objects.create(contact=contact, email="other@world.example")
+    PostalAddress.objects.create(contact=contact, label="Workshop", lines="2 Mill Lane", country="US")
+    OwnedPiece.objects.create(contact=contact, what="A parlour guitar", note="x", noted_at=NOON)
+    merge(contact, ContactFactory(note="x", address="4 Mill Lane"), by=owner, at=NOON)
+    tell_apart(contact, ContactFactory(), by=owner, at=NOON)
+
+
 def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
     """A hold long enough to run whenever the test runs."""
     queued = state == Hold.State.QUEUED
@@ -383,6 +457,13 @@ def recording_samples(tune: Recording) -> dict[str, str]:
     }
 
 
+def mail_samples(inquiry: Inquiry) -> dict[str, object]:
+    """The mail that waits to be sorted, and a picture that came with it."""
+    mail = inquiry.guessed_mail.get()
+    token = mail.attachments.get(position=0).token
+    return {"mail": mail.pk, "mail-attachment:token": token, "mail-picture:token": token}
+
+
 def sample_values(world: World) -> dict[str, Any]:
     """A value for every named part of an address."""
     return {
@@ -393,6 +474,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "paper-change:token": world.listed.papers.get().token,
         "paper-file:token": world.listed.papers.get().token,
         **recording_samples(world.listed.recordings.get()),
+        **mail_samples(world.inquiry),
         "mark": "drawn",
         "number": 1,
         "width": 400,
@@ -404,6 +486,11 @@ def sample_values(world: World) -> dict[str, Any]:
         "inquiry": world.inquiry.pk,
         "message": world.inquiry.messages.earliest("pk").pk,
         "contact": world.inquiry.contact_id,
+        "other": NotTheSame.objects.get(first=world.inquiry.contact).second_id,
+        "address": OtherAddress.objects.filter(contact=world.inquiry.contact).earliest("pk").pk,
+        "place": PostalAddress.objects.filter(contact=world.inquiry.contact).earliest("pk").pk,
+        "owned": OwnedPiece.objects.get(contact=world.inquiry.contact).pk,
+        "merge": Merge.objects.get(kept=world.inquiry.contact).pk,
         "hold": world.inquiry.holds.get().pk,
         "sale": world.sale.number,
         "receipt": world.receipt.number,

@@ -279,4 +279,5 @@ def _as_date(value: Any) -> date | None:
 
 def _plain(moved: Moved) -> Moved:
     """As JSON keeps it."""
-    return json.loads(json.dumps(moved, cls=DjangoJSONEncoder))
+    plain: Moved = json.loads(json.dumps(moved, cls=DjangoJSONEncoder))
+    return plain

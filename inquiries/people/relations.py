@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.apps import apps
 from django.db import models
+from django.db.models.fields.reverse_related import ManyToOneRel
 
 from inquiries.people.models import Contact
 
@@ -44,7 +45,7 @@ def pointers() -> list[Pointer]:
     found = [
         Pointer(relation.related_model, relation.field.name)
         for relation in Contact._meta.get_fields(include_hidden=True)
-        if relation.auto_created and not relation.concrete and (relation.one_to_many or relation.one_to_one)
+        if isinstance(relation, ManyToOneRel) and not relation.many_to_many
     ]
     return sorted((one for one in found if one.label not in OF_TWO), key=lambda one: one.label)
 

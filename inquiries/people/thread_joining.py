@@ -71,7 +71,7 @@ def _follow_up(inquiry: int, as_of: Inquiry) -> None:
 
 def _open_like(inquiry: Inquiry) -> bool:
     if inquiry.instrument_id is None:
-        about = {"matter__iexact": inquiry.matter, "instrument": None}
+        about: dict[str, Any] = {"matter__iexact": inquiry.matter, "instrument": None}
     else:
         about = {"instrument": inquiry.instrument_id}
     others = Inquiry.objects.filter(contact=inquiry.contact_id, done_at__isnull=True, **about)

@@ -16,7 +16,9 @@ GIVEN = {
     "email": "ruth@lane.example",
     "telephone": "+1 518 555 0199",
     "address": "4 Mill Lane\nTamsen Corners",
-    "country": "us",
+    "country": "US",
+    "languages": "German, en",
+    "reach_by": "letter",
     "note": "Calls after six.",
 }
 
@@ -45,11 +47,19 @@ def test_a_helper_mends_an_address_and_each_change_is_history(
     answer = client.post(f"/desk/people/{contact.pk}/", GIVEN)
     contact.refresh_from_db()
     assert answer["Location"] == f"/desk/people/{contact.pk}/"
-    assert (contact.name, contact.country) == ("Ruth Jarviston", "US")
+    assert (contact.name, contact.country, contact.languages) == ("Ruth Jarviston", "US", "de, en")
     assert contact.address.splitlines() == ["4 Mill Lane", "Tamsen Corners"]
     rows = {entry.field: (entry.old, entry.new, entry.by) for entry in history_of(contact)}
     assert rows["name"] == ("Ruth", "Ruth Jarviston", helper)
-    assert set(rows) == {"name", "telephone", "address", "country", "private note"}
+    assert set(rows) == {
+        "name",
+        "telephone",
+        "address",
+        "country",
+        "languages",
+        "likes to be reached by",
+        "private note",
+    }
 
 
 def test_saving_what_stands_writes_no_history(contact: Contact, helper: User, client: Client) -> None:
@@ -82,7 +92,7 @@ def test_the_deed_itself_refuses_it_and_changes_nothing(contact: Contact) -> Non
 
 def test_a_country_that_is_none_is_refused(contact: Contact, helper: User, client: Client) -> None:
     answer = client.post(f"/desk/people/{contact.pk}/", GIVEN | {"country": "QQ"})
-    assert answer.context["form"].errors["country"] == ["This is no country code. Write one such as US."]
+    assert answer.context["form"].errors["country"] == ["This is no country. Choose one from the list."]
 
 
 def test_nobody_is_not_found_and_a_stranger_is_sent_to_the_log_in(contact: Contact, client: Client) -> None:

@@ -36,6 +36,7 @@ STRUCTURE = {
     # Without a consent these stay empty, by constraint; with one the name may be said.
     "catalog.Provenance": {"consent_how"},
     "inquiries.Contact": {"country"},
+    "inquiries.PostalAddress": {"country"},
     "inquiries.Sale": {"currency"},
     "inquiries.LedgerRow": {"currency"},
     "inquiries.Shipment": {"currency", "weight_unit"},
