@@ -1,6 +1,7 @@
 """Mail goes out through a real SMTP server, once, in the right thread."""
 
 from datetime import timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -368,3 +369,15 @@ def test_a_parent_without_references_hands_on_its_single_in_reply_to() -> None:
     two = Sent("<c@x.example>", "<a@x.example> <b@x.example>")
     assert reply_headers(one)[1] == ("<b@x.example>", "<c@x.example>")
     assert reply_headers(two)[1] == ("<c@x.example>",)
+
+
+def test_where_mail_is_put_into_a_folder_it_is_the_same_mail(
+    instrument: Instrument, settings: Any, tmp_path: Path
+) -> None:
+    settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    settings.EMAIL_FILE_PATH = tmp_path
+    ask(instrument)
+    drain(clock=lambda: NOON)
+    (file,) = tmp_path.iterdir()
+    assert file.read_bytes().startswith(only().wire.encode("ascii"))
+    assert only().delivery == Message.Delivery.SENT
