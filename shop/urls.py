@@ -8,7 +8,7 @@ urlpatterns = [
     *i18n_patterns(
         path("", include("catalog.public.urls")),
         path("", include("inquiries.threads.urls")),
-        path("", include("inquiries.people.urls")),
+        path("", include("inquiries.wants.urls")),
         path("", include("inquiries.answering.urls")),
         prefix_default_language=False,
     ),

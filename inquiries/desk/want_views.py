@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inquiries.people.models import Want
 from inquiries.people.queries import open_wants
-from inquiries.people.want_actions import lay_want_aside
+from inquiries.wants.actions import lay_want_aside
 from shop.staff.guards import DeskRequest, desk
 
 PAGE_LENGTH = 50
@@ -20,7 +20,7 @@ PAGE_LENGTH = 50
 def wants(request: DeskRequest) -> HttpResponse:
     """The open wishes, the latest first; each leads to its person, and to what answers to it now."""
     page = Paginator(open_wants(), PAGE_LENGTH).get_page(request.GET.get("page"))
-    return render(request, "desk/people/wants.html", {"page_obj": page})
+    return render(request, "desk/wants/list.html", {"page_obj": page})
 
 
 @require_POST

@@ -5,7 +5,7 @@ from typing import Any
 from django import template
 from django.utils import timezone
 
-from inquiries.people.want_forms import WantForm
+from inquiries.wants.forms import WantForm
 from inquiries.threads.forms import begun
 
 register = template.Library()

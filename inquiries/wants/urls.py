@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inquiries.people import views
+from inquiries.wants import views
 
 urlpatterns = [
     path("wanted/", views.want, name="want"),

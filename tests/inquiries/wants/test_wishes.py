@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inquiries.models import Contact, Want
-from inquiries.people.views import MOST, TOO_MANY
-from inquiries.people.want_forms import NOTHING_YET
+from inquiries.wants.views import MOST, TOO_MANY
+from inquiries.wants.forms import NOTHING_YET
 from inquiries.threads.forms import TOO_OLD, TOO_QUICK, seal
 from shop.history.models import Entry
 from shop.models import User
