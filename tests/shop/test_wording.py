@@ -10,6 +10,7 @@ from django.template import engines
 from django.utils import translation
 
 from shop.money import Money
+from shop.units import parse_length, parse_mass
 from shop.wording import day_of, moment_of, month_name, month_of, number
 
 ZONE = ZoneInfo("America/New_York")
@@ -83,3 +84,13 @@ def test_money_is_written_as_the_page_speaks(amount: str, currency: str, english
     assert str(money) == english
     with translation.override("de"):
         assert str(money) == german.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+@pytest.mark.parametrize(
+    ("typed", "german"),
+    [("6.2 lb", "6,2 lb (2,81 kg)"), ("25.5 mm", "25,5 mm (1 Zoll)"), ("26 1/4 in", "26¼ Zoll (667 mm)")],
+)
+def test_measures_have_the_decimal_mark_of_the_page(typed: str, german: str) -> None:
+    read = parse_mass if "lb" in typed else parse_length
+    with translation.override("de"):
+        assert str(read(typed)) == german
