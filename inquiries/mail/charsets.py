@@ -49,9 +49,11 @@ def decoded(data: bytes, charset: str = "") -> str:
         except (UnicodeError, LookupError):
             continue
     try:
-        return clean(data.decode(codec or "cp1252", "replace"))
+        read = data.decode(codec or "cp1252", "replace")
     except (UnicodeError, LookupError):
         return clean(data.decode("latin-1"))
+    untrue = codec == "utf-8" and set(filter(lambda c: not c.isascii(), read)) == {"\ufffd"}
+    return clean(data.decode("cp1252", "replace") if untrue else read)
 
 
 def clean(text: str) -> str:

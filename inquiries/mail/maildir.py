@@ -17,9 +17,7 @@ from inquiries.mail.models import MailFolder
 Clock = Callable[[], datetime]
 HEADINGS_BYTES = 200_000
 LATELY = timedelta(hours=1)
-_known: set[str] = (
-    set()
-)  # names of files in `cur` that this process has looked at: it saves reading them again
+_known: set[Path] = set()  # files in `cur` that this process has looked at: it saves reading them again
 
 
 def folder_name() -> str:
@@ -54,7 +52,7 @@ def _moved_by_others(folder: Path, looked_at: datetime | None) -> Iterator[Path]
         return
     since = (looked_at - LATELY).timestamp()
     for file in _in_order(folder):
-        if _unique(file) not in _known and file.stat().st_mtime >= since:
+        if _in_cur(file) not in _known and file.stat().st_mtime >= since:
             yield file
 
 
@@ -65,7 +63,7 @@ def _one(file: Path, home: Path, *, clock: Clock) -> None:
         take_in(start.partition(b"\n\n")[0] + b"\n\n", at=clock(), left_behind=size)
         return
     take_in(file.read_bytes(), at=clock())
-    _known.add(_unique(file))
+    _known.add(_in_cur(file))
     if file.parent.name == "new":
         _move(file, home / "cur")
 
@@ -73,6 +71,11 @@ def _one(file: Path, home: Path, *, clock: Clock) -> None:
 def _unique(file: Path) -> str:
     """The name without the flags that programs write behind it."""
     return file.name.partition(":")[0]
+
+
+def _in_cur(file: Path) -> Path:
+    """The file without its flags, where it is once it was looked at."""
+    return file.parent.parent / "cur" / _unique(file)
 
 
 def _move(file: Path, cur: Path) -> None:

@@ -175,14 +175,18 @@ def _head_of_quotation(lines: list[str]) -> int | None:
 
 
 def _tail_of_quotation(lines: list[str]) -> int:
-    """The line from which on every one begins with “>”; the end when the last does not."""
+    """The line from which on every one begins with “>”; the end when the last does not.
+
+    The line above goes with them where it looks like “Name wrote on 8 June:” in a language that is not known here.
+    """
     at = len(lines)
     for number in range(len(lines) - 1, -1, -1):
         line = lines[number].strip()
         if line.startswith(">"):
             at = number
         elif line:
-            break
+            says_when = line.endswith(":") and len(line) < SEEN_LETTERS and any(map(str.isdigit, line))
+            return number if at < len(lines) and says_when else at
     return at
 
 
