@@ -92,7 +92,7 @@ def last_words(inquiries: list[Inquiry]) -> Mapping[int, LastWord]:
         .order_by("-automatic", "pk")
     )
     return {
-        row.inquiry_id: LastWord(row.ours, row.get_channel_display(), " ".join(row.begins.split()))  # type: ignore[attr-defined]
+        row.inquiry_id: LastWord(row.ours, row.get_channel_display(), " ".join(row.begins.split()))
         for row in rows.only("inquiry_id", "ours", "channel")
     }
 
