@@ -8,9 +8,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from catalog.public.depends import of_shop
+from inquiries.threads.views import client_address
 from inquiries.wants.actions import remember_want
 from inquiries.wants.forms import WantForm
-from inquiries.threads.views import client_address
 from shop.kept.pages import kept
 from shop.limits.actions import within_limit
 from shop.own_pages import from_own_pages

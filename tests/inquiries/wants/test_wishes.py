@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inquiries.models import Contact, Want
-from inquiries.wants.views import MOST, TOO_MANY
-from inquiries.wants.forms import NOTHING_YET
 from inquiries.threads.forms import TOO_OLD, TOO_QUICK, seal
+from inquiries.wants.forms import NOTHING_YET
+from inquiries.wants.views import MOST, TOO_MANY
 from shop.history.models import Entry
 from shop.models import User
 from tests.factories import NOON, ContactFactory, InstrumentFactory, OwnerFactory, ShopFactory
