@@ -26,9 +26,9 @@ from inquiries.people.erasing import ERASED, FORGETTERS, plan
 from inquiries.people.export import write_export
 from inquiries.people.merge_actions import merge, undo
 from inquiries.people.models import PostalAddress
-from inquiries.wants.actions import remember_want
 from inquiries.sales.hold_actions import release_hold
 from inquiries.threads.actions import receive_question
+from inquiries.wants.actions import remember_want
 from shop.history.actions import empty
 from shop.history.models import Entry
 from shop.jobs.worker import drain
