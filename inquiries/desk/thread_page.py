@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from catalog.instruments.availability import annotated, availability_of
 from catalog.models import Instrument
+from inquiries.cautions.panel import cautions
 from inquiries.desk.answering_panel import answering
 from inquiries.desk.inquiry_forms import AnswerForm, FollowUpForm, NoteForm
 from inquiries.mail.queries import strangers_in
@@ -125,6 +126,7 @@ PANELS = [
     Panel("answer", Place.BELOW, replies),
     Panel("answering", Place.BELOW, answering),
     Panel("note", Place.BELOW, notes),
+    Panel("cautions", Place.BESIDE, cautions),
     Panel("follow_up", Place.BESIDE, follow_up),
     Panel("piece", Place.BESIDE, piece),
     Panel("holds", Place.BESIDE, holds),
