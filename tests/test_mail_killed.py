@@ -11,7 +11,7 @@ import pytest
 from tests.support.mailbox import Mailbox, MailServer
 from tests.support.shops import Shop
 
-PATIENCE_SECONDS = 90
+PATIENCE_SECONDS = 240
 
 
 @pytest.fixture
