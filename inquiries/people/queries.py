@@ -52,8 +52,13 @@ def stands_for(contact: Contact) -> Contact:
 
 
 def looked_for(typed: str, *, home: str) -> QuerySet[Contact]:
-    """People by name, address or number: each word is in one of the names or addresses, or it is the number."""
-    found = living().filter(_has_number(typed, home=home) | _says_all(typed.split()))
+    """People by name, address or number: each word is in one of the names or addresses, or it is the number.
+
+    Everybody, when nothing was typed.
+    """
+    found = living()
+    if typed:
+        found = found.filter(_has_number(typed, home=home) | _says_all(typed.split()))
     said = Contact.objects.filter(pk__in=found.values("pk").order_by())
     return with_dealings(said).order_by(Lower("name"), "pk")
 

@@ -13,7 +13,7 @@ from catalog.public.wall import PUBLIC
 ROOMS = {"shop", "catalog", "inquiries"}
 # Keys and codes that rows are joined by. They hold nothing a person wrote, and canaries would break them.
 STRUCTURE = {
-    "shop.ShopProfile": {"time_zone"},
+    "shop.ShopProfile": {"time_zone", "country"},
     "shop.User": {"password"},
     "shop.Job": {"task", "key"},
     "shop.Count": {"key"},
