@@ -11,6 +11,7 @@ from django.utils.timesince import timesince
 
 from catalog.models import Instrument, Photograph
 from catalog.publishing.readiness import missing_for_publishing, questions_by_record
+from inquiries.mail.models import MailFolder
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
 from inquiries.sales.actions import share_due
@@ -29,6 +30,7 @@ NEARLY = 3  # a draft that lacks no more than this is nearly ready
 WORK = {
     "catalog.pictures.tasks.prepare": "A photograph could not be prepared",
     "inquiries.threads.sending.send_message": "A message could not be sent",
+    "inquiries.mail.tasks.prepare_picture": "A picture that came with a mail could not be prepared",
     "inquiries.sales.hold_actions.settle_when_due": "The end of a hold could not be entered in the books",
 }
 
@@ -38,6 +40,7 @@ def due_today(*, user: User, at: datetime) -> list[Part]:
     sale_list = reverse("sales")
     parts = [
         *letters(open_week(the_shop()), at=at),
+        Part("mailboxes", "Mailbox out of reach", mailboxes(), reverse("mail")),
         Part("holds", "Holds", holds(at), reverse("inquiries")),
         Part("sales", "Sales", sales(at, owner=user.is_owner), sale_list),
         Part("pictures", "Pictures", pictures(), reverse("stock")),
@@ -45,6 +48,12 @@ def due_today(*, user: User, at: datetime) -> list[Part]:
         Part("drafts", "Drafts nearly ready", drafts(), reverse("stock")),
     ]
     return [part for part in parts if part.items]
+
+
+def mailboxes() -> list[Due]:
+    """Mailboxes that cannot be looked into, so that mail may be waiting there."""
+    troubled = MailFolder.objects.exclude(trouble="").order_by("name")
+    return [Due(one.name, one.trouble, reverse("mail"), "Look at the mail", over=True) for one in troubled]
 
 
 def holds(at: datetime) -> list[Due]:

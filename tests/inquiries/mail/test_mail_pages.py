@@ -105,7 +105,8 @@ def test_what_is_laid_by_can_be_brought_back(helpers: Client, owner: Any) -> Non
 
 def test_trouble_with_the_mailbox_is_seen(helpers: Client, owner: Any) -> None:
     MailFolder.objects.create(name="INBOX of desk", trouble="The mailbox cannot be reached.")
-    assert "The mailbox cannot be reached." in helpers.get(at("mail")).text
+    for page in ("mail", "today"):
+        assert "The mailbox cannot be reached." in helpers.get(at(page)).text
 
 
 def with_a_picture_and_a_page() -> bytes:
