@@ -7,6 +7,7 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress
+from inquiries.people.places import country_name, language_names
 from inquiries.people.queries import known_by, stands_for
 from shop.history.actions import changes, record
 from shop.refusal import Refused
@@ -40,7 +41,8 @@ def change_contact(contact: Contact, given: dict[str, Any], *, by: User | None, 
     for name, value in given.items():
         setattr(found, name, value)
     _keep(found, list(given))
-    for field, old, new in changes(before, given, names_of_fields()):
+    said, saying = (_in_words(values) for values in (before, given))
+    for field, old, new in changes(said, saying, names_of_fields()):
         record(found, "changed", by=by, at=at, field=field, old=old, new=new)
     return found
 
@@ -120,6 +122,18 @@ def remove_owned(owned: OwnedPiece, *, by: User | None, at: datetime) -> None:
 def names_of_fields() -> dict[str, str]:
     """Each field of a person by its name for people."""
     return {field.name: str(field.verbose_name) for field in Contact._meta.concrete_fields}
+
+
+def _in_words(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Values as history tells them: choices, languages and countries by name."""
+    words: dict[str, Any] = dict(values)
+    if "reach_by" in words:
+        words["reach_by"] = Contact.ReachBy(words["reach_by"]).label
+    if "languages" in words:
+        words["languages"] = ", ".join(language_names(words["languages"]))
+    if "country" in words:
+        words["country"] = country_name(words["country"])
+    return words
 
 
 def _locked(contact: int) -> Contact:
