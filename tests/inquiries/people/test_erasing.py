@@ -19,6 +19,7 @@ from inquiries.models import (
     Merge,
     Message,
     ReceivedMail,
+    Want,
 )
 from inquiries.people.actions import add_email, change_contact, contact_for, keep_place, note_owned
 from inquiries.people.erase_actions import erase
@@ -28,8 +29,7 @@ from inquiries.people.merge_actions import merge, undo
 from inquiries.people.models import PostalAddress
 from inquiries.sales.hold_actions import release_hold
 from inquiries.threads.actions import receive_question
-from inquiries.wants.actions import remember_want
-from shop.history.actions import empty
+from shop.history.actions import empty, record
 from shop.history.models import Entry
 from shop.jobs.worker import drain
 from shop.models import User
@@ -71,7 +71,8 @@ def somebody(owner: User) -> Contact:
     place = PostalAddress(contact=contact)
     keep_place(place, {"label": "Home", "lines": SECRET, "country": ""}, by=owner, at=NOON)
     note_owned(contact, f"The {SECRET} guitar", "", by=owner, at=NOON)
-    remember_want(name=SECRET, email="quillonby@post.example", sought=f"As {SECRET} had", at=NOON)
+    Want.objects.create(contact=contact, sought=f"As {SECRET} had", asked_at=NOON)
+    record(contact, "seeks", by=None, at=NOON, new=f"As {SECRET} had")
     question = {"name": SECRET, "email": "quillonby@work.example", "telephone": "", "text": f"I am {SECRET}"}
     receive_question(InstrumentFactory(listed=True), at=NOON, **question)
     take_in(MAIL.replace("\n", "\r\n").encode(), at=NOON)
