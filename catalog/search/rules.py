@@ -152,16 +152,25 @@ def suggestions(asked: str, candidates: Iterable[str], most: int = 3) -> list[st
     return [word for likely, word in alike if -likely >= SOMEWHAT_ALIKE][:most]
 
 
-def ranked(asked: Iterable[str], points: Mapping[str, Mapping[int, int]]) -> list[int]:
-    """Stock numbers of the pieces that answer to every required word, best first; of equals the newest number.
+def totals(asked: Iterable[str], points: Mapping[str, Mapping[int, int]]) -> dict[int, int]:
+    """The things that answer to every required word, each with all its points.
 
-    `points` has, for each word asked for, the best points that each piece has for it.
+    `points` has, for each word asked for, the best points that each thing has for it.
     """
     every = list(asked)
     needed = [points.get(word, {}) for word in required(every)]
     if not needed:
-        return []
+        return {}
     fewest = min(needed, key=len)
-    finds = [stock for stock in fewest if all(stock in found for found in needed)]
-    total = {stock: sum(points.get(word, {}).get(stock, 0) for word in every) for stock in finds}
-    return sorted(finds, key=lambda stock: (-total[stock], -stock))
+    finds = [key for key in fewest if all(key in found for found in needed)]
+    return {key: sum(points.get(word, {}).get(key, 0) for word in every) for key in finds}
+
+
+def in_order(points: Mapping[int, int]) -> list[int]:
+    """Best first; of equals the newest number."""
+    return sorted(points, key=lambda key: (-points[key], -key))
+
+
+def ranked(asked: Iterable[str], points: Mapping[str, Mapping[int, int]]) -> list[int]:
+    """Stock numbers of the pieces that answer to every required word, best first; of equals the newest number."""
+    return in_order(totals(asked, points))

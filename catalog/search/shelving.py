@@ -1,10 +1,8 @@
 """Put pieces on the shelf, and take them off it: in the transaction of every deed that changes what they show."""
 
 import uuid
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator
 from datetime import UTC, datetime
-from itertools import islice
-from typing import TypeVar
 
 from django.db import transaction
 
@@ -12,8 +10,7 @@ from catalog.instruments.models import Instrument
 from catalog.public.queries import pages
 from catalog.search.models import Edition, KnownWord, Said, Shelved
 from catalog.search.page_words import page_words
-
-Lot = TypeVar("Lot")
+from catalog.search.tables import PIECES, lots
 
 THE_ONE = 1
 AT_ONCE = 200
@@ -27,7 +24,7 @@ def shelve(instruments: Collection[int]) -> None:
 
     A shelf that has yet to be filled is left to `fill`.
     """
-    concerned = [some for some in _lots(instruments, AT_ONCE) if _concerned(some)]
+    concerned = [some for some in lots(instruments, AT_ONCE) if _concerned(some)]
     if not concerned or not _lock().mark:
         return
     for some in concerned:
@@ -73,7 +70,7 @@ def _fill() -> int:
     Shelved.objects.all().delete()
     KnownWord.objects.all().delete()
     listed = list(Instrument.objects.filter(state=Instrument.State.LISTED).values_list("pk", flat=True))
-    for some in _lots(listed, AT_ONCE):
+    for some in lots(listed, AT_ONCE):
         _shelve(some)
     _new_mark()
     return len(listed)
@@ -83,7 +80,7 @@ def _shelve(instruments: Collection[int]) -> None:
     before = set(Said.objects.filter(shelved__instrument__in=instruments).values_list("known", flat=True))
     Shelved.objects.filter(instrument__in=instruments).delete()
     said = {piece.stock_id: words for piece, words in _read(instruments)}
-    keys = _keys({word for words in said.values() for word in words})
+    keys = PIECES.keys_of({word for words in said.values() for word in words})
     Said.objects.bulk_create(
         (
             Said(shelved_id=stock, known_id=keys[word], in_name=in_name)
@@ -92,7 +89,7 @@ def _shelve(instruments: Collection[int]) -> None:
         ),
         batch_size=2000,
     )
-    _drop_unsaid(before - set(keys.values()))
+    PIECES.drop_unsaid(before - set(keys.values()))
 
 
 def _read(instruments: Collection[int]) -> Iterator[tuple[Instrument, dict[str, bool]]]:
@@ -103,25 +100,3 @@ def _read(instruments: Collection[int]) -> Iterator[tuple[Instrument, dict[str, 
         for piece in found
     )
     yield from ((piece, page_words(piece)) for piece in found)
-
-
-def _keys(words: Collection[str]) -> dict[str, int]:
-    """The key of each word; words that are new become known."""
-    KnownWord.objects.bulk_create((KnownWord(word=word) for word in sorted(words)), ignore_conflicts=True)
-    found: dict[str, int] = {}
-    for some in _lots(words, 500):
-        found |= dict(KnownWord.objects.filter(word__in=some).values_list("word", "pk"))
-    return found
-
-
-def _drop_unsaid(keys: Iterable[int]) -> None:
-    """A word that no page says any longer is not known any longer."""
-    for some in _lots(keys, 500):
-        KnownWord.objects.filter(pk__in=some).exclude(said__isnull=False).delete()
-
-
-def _lots(items: Iterable[Lot], many: int) -> Iterator[list[Lot]]:
-    """The items, so many at a time: a statement holds only so many values."""
-    rest = iter(items)
-    while lot := list(islice(rest, many)):
-        yield lot
