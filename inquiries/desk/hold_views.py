@@ -125,11 +125,12 @@ def _span(standing: Standing, form: forms.Form) -> tuple[datetime | None, dateti
 
 
 def _placed(request: DeskRequest, hold: Hold) -> HttpResponse:
-    messages.success(request, _said(hold))
+    messages.success(request, said_of_hold(hold))
     return redirect("inquiry", hold.inquiry_id)
 
 
-def _said(hold: Hold) -> str:
+def said_of_hold(hold: Hold) -> str:
+    """What a hold has come to: theirs until when, or their place in the queue."""
     name, number = hold.contact.name, hold.instrument.stock_id
     if hold.state == Hold.State.ACTIVE:
         return f"No. {number} is on hold for {name} until {moment(hold.until)}."

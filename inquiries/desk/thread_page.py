@@ -21,6 +21,7 @@ from catalog.models import Instrument
 from inquiries.cautions.panel import cautions
 from inquiries.desk.answering_panel import answering
 from inquiries.desk.inquiry_forms import AnswerForm, FollowUpForm, NoteForm
+from inquiries.desk.offer_panel import offers_panel
 from inquiries.mail.queries import strangers_in
 from inquiries.sales.prospects import standing_of
 from inquiries.threads.models import Inquiry
@@ -130,6 +131,7 @@ PANELS = [
     Panel("follow_up", Place.BESIDE, follow_up),
     Panel("piece", Place.BESIDE, piece),
     Panel("holds", Place.BESIDE, holds),
+    Panel("offers", Place.BESIDE, offers_panel),
     Panel("person", Place.BESIDE, person),
     Panel("done", Place.BESIDE, done),
 ]

@@ -37,7 +37,7 @@ def letters(week: OpenWeek, *, at: datetime) -> list[Part]:
         Part("messages", "Mail that has not gone", messages_not_sent(), inbox),
         Part("mail", "Mail to sort", mail_to_sort(), reverse("mail")),
         Part("first-calls", "First calls", first_calls(at), reverse("wants")),
-        Part("offers", "Offers that lapse", offers_that_lapse(at), inbox),
+        Part("offers", "Offers that lapse", offers_that_lapse(at), reverse("offers")),
     ]
 
 
@@ -141,7 +141,7 @@ def offers_that_lapse(at: datetime) -> list[Due]:
         Due(
             f"{offer.inquiry.contact}, about No. {offer.instrument.stock_id}, {offer.instrument.name}",
             f"{Money(offer.amount, offer.currency)}{' and a trade-in' if offer.trade_in else ''}",
-            reverse("inquiry", args=[offer.inquiry_id]),
+            reverse("inquiry", args=[offer.inquiry_id]) + "#offers",
             "See the offer",
             offer.until,
         )
