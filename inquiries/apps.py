@@ -13,15 +13,18 @@ class InquiriesConfig(AppConfig):
         """Register jobs, and tell the catalogue how availability is found and what changes it."""
         from catalog.instruments import availability
         from catalog.public.depends import watch_of_piece
+        from catalog.publishing import waiting
         from inquiries.answering import reading  # noqa: F401
         from inquiries.mail import fetching  # noqa: F401
         from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale
         from inquiries.threads import sending  # noqa: F401
+        from inquiries.wants import actions, call_actions  # noqa: F401
 
         availability.register(
             queries.annotate_availability, queries.count_waiting, queries.taken_at, queries.next_turn
         )
+        waiting.register(call_actions.waited_for, call_actions.when_published)
         watch_of_piece(Hold, {"instrument_id", "state", "starts_at", "until"}, on_card=True)
         watch_of_piece(Sale, {"instrument_id", "ended_at"}, on_card=True)

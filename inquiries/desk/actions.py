@@ -1,18 +1,21 @@
 """Deeds of the desk that take two rooms: a caller is kept as a person, with a thread, and perhaps a hold."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
 from catalog.models import Instrument
 from inquiries.people.actions import contact_for
-from inquiries.people.models import Contact
+from inquiries.people.models import Contact, Want
 from inquiries.people.queries import called_from
 from inquiries.sales.hold_actions import place_hold
 from inquiries.sales.models import Hold
 from inquiries.threads.actions import add_message, open_inquiry
 from inquiries.threads.models import Inquiry
+from inquiries.wants.actions import take_down
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
 from shop.staff.models import User
@@ -43,6 +46,15 @@ def _contact(caller: Caller, *, at: datetime) -> Contact:
     if not caller.email:
         known = called_from(caller.name, caller.telephone, home=the_shop().country)
     return known or contact_for(caller.name, caller.email, caller.telephone, at=at)
+
+
+@transaction.atomic
+def want_of_caller(
+    caller: Caller, sought: str, stated: Mapping[str, Any], *, by: User | None, at: datetime
+) -> Want:
+    """Keep what a caller seeks, under the person they are or a new one."""
+    ShopProfile.objects.filter(pk=1).select_for_update().first()
+    return take_down(_contact(caller, at=at), sought, stated, by=by, at=at)
 
 
 @transaction.atomic

@@ -6,8 +6,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from inquiries.people.queries import open_wants
 from inquiries.review.due import due_today
+from inquiries.wants.queries import open_wants
 from shop.jobs.actions import try_again
 from shop.jobs.models import Job
 from shop.staff.guards import DeskRequest, desk

@@ -12,7 +12,7 @@ from inquiries.desk import (
     sending_views,
     today_views,
     turn_views,
-    want_views,
+    want_urls,
 )
 from inquiries.papers import views as paper_views
 
@@ -45,8 +45,7 @@ urlpatterns = [
     path("mail/attachments/<str:token>/", mail_views.mail_attachment, name="mail-attachment"),
     path("mail/pictures/<str:token>/<int:width>.webp", mail_views.mail_picture, name="mail-picture"),
     *people_urls.urlpatterns,
-    path("wants/", want_views.wants, name="wants"),
-    path("wants/<int:want>/done/", want_views.want_done, name="want-done"),
+    *want_urls.urlpatterns,
     path("stock/<int:stock>/hold/", hold_views.hold, name="hold"),
     path("holds/<int:hold>/release/", hold_views.hold_release, name="hold-release"),
     path("holds/<int:hold>/deposit/", sale_views.deposit, name="deposit"),

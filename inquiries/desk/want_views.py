@@ -5,11 +5,15 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from inquiries.people.models import Want
-from inquiries.people.queries import open_wants
-from inquiries.wants.actions import lay_want_aside
+from inquiries.desk.actions import Caller, want_of_caller
+from inquiries.desk.want_forms import DeskWantForm
+from inquiries.people.models import Contact, Want
+from inquiries.people.queries import living
+from inquiries.wants.actions import lay_want_aside, take_down
+from inquiries.wants.queries import open_wants, stated
+from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, desk
 
 PAGE_LENGTH = 50
@@ -19,8 +23,35 @@ PAGE_LENGTH = 50
 @desk
 def wants(request: DeskRequest) -> HttpResponse:
     """The open wishes, the latest first; each leads to its person, and to what answers to it now."""
+    shop, today = the_shop(), timezone.localdate()
     page = Paginator(open_wants(), PAGE_LENGTH).get_page(request.GET.get("page"))
-    return render(request, "desk/wants/list.html", {"page_obj": page})
+    for want in page:
+        want.stated = stated(want, shop.currency)
+    return render(request, "desk/wants/list.html", {"page_obj": page, "today": today})
+
+
+@require_http_methods(["GET", "POST"])
+@desk
+def want_new(request: DeskRequest) -> HttpResponse:
+    """Take down what somebody seeks who told us; ?person= for one who is known."""
+    contact = _person(request.GET.get("person", ""))
+    today, currency = timezone.localdate(), the_shop().currency
+    form = DeskWantForm(request.POST or None, contact=contact, today=today, currency=currency)
+    if request.method == "POST" and form.is_valid():
+        given, at = form.cleaned_data, timezone.now()
+        if contact is not None:
+            want = take_down(contact, given["sought"], form.stated, by=request.user, at=at)
+        else:
+            caller = Caller(given["name"], given["email"], given["telephone"])
+            want = want_of_caller(caller, given["sought"], form.stated, by=request.user, at=at)
+        messages.success(request, f"The wish of {want.contact} is written down.")
+        return redirect("contact", want.contact_id) if contact else redirect("wants")
+    return render(request, "desk/wants/new.html", {"form": form, "contact": contact})
+
+
+def _person(typed: str) -> Contact | None:
+    known = typed.isascii() and typed.isdecimal() and len(typed) < 12
+    return get_object_or_404(living(), pk=int(typed)) if known else None
 
 
 @require_POST

@@ -1,4 +1,4 @@
-"""Which people, by what is known of them, and what they seek."""
+"""Which people, by what is known of them."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -6,18 +6,13 @@ from collections.abc import Iterable
 from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, Lower
 
-from inquiries.people.models import Contact, NotTheSame, OtherAddress, PostalAddress, Want
+from inquiries.people.models import Contact, NotTheSame, OtherAddress, PostalAddress
 from inquiries.people.rules import Alike, Person, Place, bare_address, marks, pairs, postal_code
 from inquiries.people.telephones import e164, figures
 from inquiries.sales.models import Sale
 from inquiries.threads.models import Inquiry
 
 FIGURES_OF_A_NUMBER = 4  # fewer find everybody
-
-
-def open_wants() -> "QuerySet[Want]":
-    """Wishes that wait to be fulfilled, the latest first, with the person."""
-    return Want.objects.filter(done_at__isnull=True).select_related("contact").order_by("-asked_at", "-pk")
 
 
 def living() -> QuerySet[Contact]:

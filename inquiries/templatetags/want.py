@@ -5,13 +5,17 @@ from typing import Any
 from django import template
 from django.utils import timezone
 
-from inquiries.wants.forms import WantForm
 from inquiries.threads.forms import begun
+from inquiries.wants.forms import WantForm
+from shop.profile.queries import the_shop
 
 register = template.Library()
 
 
 @register.inclusion_tag("public/_want_form.html")
 def want_form(sought: str, narrowing: str) -> dict[str, Any]:
-    """A form that begins with what was looked for, in words and as it stood in the address."""
-    return {"form": WantForm(at=begun(timezone.now()), sought=sought, narrowing=narrowing)}
+    """A short form that begins with what was looked for, in words and as it stood in the address."""
+    at = timezone.now()
+    known = {"today": timezone.localdate(at), "currency": the_shop().currency}
+    form = WantForm(at=begun(at), sought=sought, narrowing=narrowing, **known)
+    return {"form": form, "narrowing": narrowing}

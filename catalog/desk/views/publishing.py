@@ -1,6 +1,7 @@
 """Preview, publish, withdraw."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -16,6 +17,7 @@ from catalog.public.queries import pages
 from catalog.public.views import answer_with_listing
 from catalog.publishing.actions import publish as publish_record
 from catalog.publishing.actions import withdraw as withdraw_record
+from catalog.publishing.waiting import waited_for
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 
@@ -32,10 +34,12 @@ def preview(request: DeskRequest, stock: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @desk
 def publish(request: DeskRequest, stock: int) -> HttpResponse:
-    """Put it on the public side, after a look at what is missing."""
-    return _confirmed(
-        request, stock, publish_record, "desk/stock/publish.html", "It is on the public side now."
-    )
+    """Put it on the public side, after a look at what is missing and at who is waited for."""
+    reason = " ".join(request.POST.get("all_the_same", "").split())[:300]
+    deed = partial(publish_record, all_the_same=reason)
+    waits = waited_for(find_instrument(stock), at=timezone.now())
+    done = "It is on the public side now."
+    return _confirmed(request, stock, deed, "desk/stock/publish.html", done, waited_for=waits)
 
 
 @require_http_methods(["GET", "POST"])
@@ -48,7 +52,7 @@ def withdraw(request: DeskRequest, stock: int) -> HttpResponse:
 
 
 def _confirmed(
-    request: DeskRequest, stock: int, deed: Callable[..., Any], template: str, done: str
+    request: DeskRequest, stock: int, deed: Callable[..., Any], template: str, done: str, **shown: Any
 ) -> HttpResponse:
     at = timezone.now()
     refusal = ""
@@ -61,4 +65,4 @@ def _confirmed(
             messages.success(request, done)
             return redirect("record", stock)
     context = record_context(request, find_standing(stock, at=at), "")
-    return render(request, template, {**context, "refusal": refusal})
+    return render(request, template, {**context, **shown, "refusal": refusal})
