@@ -23,6 +23,8 @@ from inquiries.desk.answering_panel import answering
 from inquiries.desk.inquiry_forms import AnswerForm, FollowUpForm, NoteForm
 from inquiries.desk.offer_panel import offers_panel
 from inquiries.mail.queries import strangers_in
+from inquiries.people.places import language_names
+from inquiries.people.telephones import shown
 from inquiries.sales.prospects import standing_of
 from inquiries.threads.models import Inquiry
 from inquiries.threads.turn_rules import Word, first_answer, whose_turn
@@ -118,8 +120,12 @@ def holds(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datet
 
 
 def person(inquiry: Inquiry, instrument: Instrument | None, user: User, at: datetime) -> dict[str, Any]:
-    """Who asks: the contact stands on the inquiry."""
-    return {}
+    """Who asks, with the number as it is dialled from here and the languages by name."""
+    contact, home = inquiry.contact, the_shop().country
+    return {
+        "number": shown(contact.telephone, at=home, country=contact.country or home),
+        "spoken": language_names(contact.languages),
+    }
 
 
 PANELS = [

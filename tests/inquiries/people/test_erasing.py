@@ -272,3 +272,16 @@ def test_only_the_owner_hands_out_and_erases_and_erasing_takes_two_steps(
     after = owners.get(f"/desk/people/{contact.pk}/").text
     assert "was erased on" in after
     assert SECRET not in after.replace("What was known", "")
+
+
+def test_the_pages_of_erased_mail_and_of_its_thread_still_open(owner: User, owners: Client) -> None:
+    contact = somebody(owner)
+    mail, threads = ReceivedMail.objects.get(), list(contact.inquiries.values_list("pk", flat=True))
+    erase(contact, by=owner, at=LATER)
+    drain()
+    assert owners.get(f"/desk/mail/{mail.pk}/").status_code in {200, 302}
+    assert owners.get(f"/desk/mail/{mail.pk}/whole.eml").status_code == 404
+    for path in ("/desk/mail/", "/desk/inquiries/", "/desk/people/", *(f"/desk/inquiries/{pk}/" for pk in threads)):
+        page = owners.get(path)
+        assert page.status_code == 200
+        assert SECRET not in page.text
