@@ -11,7 +11,7 @@ class InquiriesConfig(AppConfig):
 
     def ready(self) -> None:
         """Register jobs, and tell the catalogue how availability is found and what changes it."""
-        from catalog.instruments import availability
+        from catalog.instruments import availability, changing
         from catalog.public.depends import watch_of_piece
         from catalog.publishing import waiting
         from inquiries.answering import reading  # noqa: F401
@@ -19,6 +19,7 @@ class InquiriesConfig(AppConfig):
         from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale
+        from inquiries.search import indexing
         from inquiries.threads import sending  # noqa: F401
         from inquiries.wants import actions, call_actions  # noqa: F401
 
@@ -28,3 +29,5 @@ class InquiriesConfig(AppConfig):
         waiting.register(call_actions.waited_for, call_actions.when_published)
         watch_of_piece(Hold, {"instrument_id", "state", "starts_at", "until"}, on_card=True)
         watch_of_piece(Sale, {"instrument_id", "ended_at"}, on_card=True)
+        indexing.follow_the_history()
+        changing.listen(indexing.index_pieces)

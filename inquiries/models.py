@@ -14,6 +14,7 @@ from inquiries.people.models import (
     Want,
 )
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
+from inquiries.search.models import WordOfThread, WrittenWord
 from inquiries.shipping.models import Delivery, Shipment
 from inquiries.threads.models import Inquiry, Message
 from inquiries.wants.models import Call, FirstCall
@@ -45,4 +46,6 @@ __all__ = [
     "SavedPhrase",
     "Shipment",
     "Want",
+    "WordOfThread",
+    "WrittenWord",
 ]

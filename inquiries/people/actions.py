@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress
 from inquiries.people.places import country_name, language_names
 from inquiries.people.queries import known_by, stands_for
+from inquiries.search.indexing import index_people
 from shop.history.actions import changes, record
 from shop.refusal import Refused
 from shop.staff.models import User
@@ -44,6 +45,8 @@ def change_contact(contact: Contact, given: dict[str, Any], *, by: User | None, 
     said, saying = (_in_words(values) for values in (before, given))
     for field, old, new in changes(said, saying, names_of_fields()):
         record(found, "changed", by=by, at=at, field=field, old=old, new=new)
+    if {"name", "email"} & given.keys():
+        index_people(found.pk)
     return found
 
 

@@ -11,6 +11,7 @@ from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.people.erasing import ERASED, FORGETTERS, Traces, in_the_way
 from inquiries.people.models import Contact, Merge, NotTheSame, OtherAddress, OwnedPiece, PostalAddress
+from inquiries.search.indexing import forget, index_people
 from inquiries.threads.models import Inquiry
 from inquiries.threads.turns import settle
 from inquiries.wants.models import Call
@@ -46,7 +47,9 @@ def erase(contact: Contact, *, by: User | None, at: datetime) -> None:
     NotTheSame.objects.filter(Q(first__in=traces.people) | Q(second__in=traces.people)).delete()
     Merge.objects.filter(Q(kept__in=traces.people) | Q(gone__in=traces.people)).update(moved={})
     _erase_rows(traces, at=at)
+    index_people(*traces.people)
     record(contact, "erased", by=by, at=at)
+    forget(at=at)
 
 
 @task
@@ -130,8 +133,8 @@ def _erase_words(traces: Traces, *, at: datetime) -> None:
     for message in traces.messages.filter(ours=False):
         message.message_id = f"<erased-{message.pk}@{ERASED.split()[0].lower()}.invalid>"
         message.save(update_fields=["message_id"])
-    for forget in FORGETTERS:
-        forget(keys)
+    for forgets in FORGETTERS:
+        forgets(keys)
     PictureLink.objects.filter(inquiry__in=traces.threads, taken_back_at__isnull=True).update(
         taken_back_at=at
     )

@@ -21,6 +21,7 @@ from inquiries.people.relations import Pointer, pointer, pointers
 from inquiries.people.thread_joining import join_threads, part_threads
 from inquiries.sales.models import Hold
 from inquiries.sales.queries import IN_FORCE
+from inquiries.search.indexing import index_people
 from shop.history.actions import record
 from shop.jobs.rounds import every
 from shop.profile.queries import the_shop
@@ -52,6 +53,7 @@ def merge(kept: Contact, gone: Contact, *, by: User | None, at: datetime) -> Mer
     _bring_over(kept.pk, gone.pk, moved, at=at)
     _told_apart(kept, gone, moved, at=at)
     _join_rows(kept, gone, moved)
+    index_people(kept.pk)
     merged = Merge.objects.create(kept=kept, gone=gone, moved=_plain(moved), at=at, by=by)
     record(kept, "merged with", by=by, at=at, new=gone.name)
     record(gone, "merged into", by=by, at=at, new=kept.name)
@@ -79,6 +81,7 @@ def undo(merged: Merge, *, by: User | None, at: datetime) -> None:
     moved: Moved = merged.moved
     _give_back_rows(kept, gone, moved)
     part_threads(moved["threads"], merged.at)
+    index_people(kept.pk, gone.pk)
     Merge.objects.filter(pk=merged.pk).update(undone_at=at)
     record(kept, "merge undone", by=by, at=at, old=gone.name)
     record(gone, "merge undone", by=by, at=at, old=kept.name)
@@ -115,6 +118,7 @@ def _bring_strays(gone: int, *, at: datetime) -> int:
     moved: Moved = merged.moved
     moved["threads"] += join_threads(merged.kept_id, gone, at=at)
     many = _bring_over(merged.kept_id, gone, moved, at=at)
+    index_people(merged.kept_id)
     Merge.objects.filter(pk=merged.pk).update(moved=_plain(moved))
     return many
 

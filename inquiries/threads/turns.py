@@ -1,8 +1,12 @@
-"""Whose turn it is in a thread: the copies that lists read, made from the messages in the deed that adds one."""
+"""Whose turn it is in a thread: the copies that lists read, made from the messages in the deed that adds one.
+
+The words by which the thread is found are brought up to them in the same deed (inquiries/search/indexing.py).
+"""
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
+from inquiries.search.indexing import index
 from inquiries.threads.models import Inquiry, Message
 
 
@@ -29,8 +33,9 @@ def with_turns(inquiries: QuerySet[Inquiry]) -> QuerySet[Inquiry]:
 
 
 def settle(inquiry: Inquiry) -> None:
-    """Set the copies of one thread from its messages; called within the deed, which holds the thread's row."""
+    """Set the copies of one thread, and its words, from its messages; called within the deed, which holds its row."""
     true = with_turns(Inquiry.objects.filter(pk=inquiry.pk)).get()
     inquiry.last_at = true.true_last_at  # type: ignore[attr-defined]
     inquiry.waiting_since = None if true.done_at else true.true_waiting_since  # type: ignore[attr-defined]
     Inquiry.objects.filter(pk=inquiry.pk).update(last_at=inquiry.last_at, waiting_since=inquiry.waiting_since)
+    index([inquiry.pk])

@@ -30,6 +30,8 @@ STRUCTURE = {
     "catalog.Edition": {"mark"},
     "catalog.Shelved": {"word"},
     "catalog.KnownWord": {"word"},
+    # Computed from the letters, and never typed.
+    "inquiries.WrittenWord": {"word"},
     # Dates are read when a row is saved, and a canary is no date.
     "catalog.Feature": {"when"},
     "catalog.NumberRange": {"when"},

@@ -1,0 +1,1 @@
+"""Threads found by the words of their letters."""
