@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from demo_fixtures.answering import load_answering
 from demo_fixtures.clock import Clock
+from demo_fixtures.letters import load_letters
 from demo_fixtures.people import load_people
 from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
@@ -38,6 +39,7 @@ def load_shop(*, say: Say) -> None:
     say("A year of questions, holds and sales …")
     load_year(read("year.json"), owner=owner, helper=helper, clock=clock)
     load_answering(owner=owner, clock=clock)
+    load_letters(read("letters.json"), helper=helper, clock=clock)
     load_people(read("people.json"), helper=helper, clock=clock)
     load_visits(clock=clock)
 

@@ -71,7 +71,8 @@ class Command(BaseCommand):
                 cursor.execute("DROP SCHEMA public CASCADE; CREATE SCHEMA public;")
         photographs = (settings.ORIGINALS_DIR, settings.PRINTS_DIR)
         recordings = (settings.RECORDINGS_DIR, settings.PLAYED_DIR)
-        for folder in (*photographs, *recordings, settings.RECEIVED_DIR, settings.PAPERS_DIR):
+        papers = (settings.RECEIVED_DIR, settings.PAPERS_DIR, settings.MAIL_DIR)
+        for folder in (*photographs, *recordings, *papers):
             shutil.rmtree(folder, ignore_errors=True)
 
     def _greet(self, port: int) -> None:
