@@ -1,0 +1,225 @@
+"""Tax on a sale: tables worked by hand. The practice is from memory where the rules say so; figures are invented."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inquiries.tax.rules import (
+    Asked,
+    Certificate,
+    Place,
+    Policy,
+    Rate,
+    Rounding,
+    Scheme,
+    Sourcing,
+    margin_tax,
+    place_of,
+    policy_on,
+    rates_at,
+    rates_on,
+    reckon,
+)
+
+DAY = date(2026, 6, 10)
+SHOP = Place("US", "VT", "05701")
+NEAR = Place("US", "VT", "05401")
+AWAY = Place("US", "OH", "43085")
+ABROAD = Place("DE")
+
+STATE = Rate(1, "The state", "US", Decimal("6"), date(2020, 1, 1), "VT")
+TOWN = Rate(2, "The town", "US", Decimal("1.25"), date(2020, 1, 1), "VT", ("054",))
+RATES = [STATE, TOWN]
+TAXED = Policy(1, date(2020, 1, 1), Scheme.SALES_TAX)
+
+
+def asked(**given: Any) -> Asked:
+    return Asked(**{"day": DAY, "price": Decimal(1000), "origin": SHOP, "destination": NEAR, **given})
+
+
+def tax(policy: Policy = TAXED, rates: list[Rate] | None = None, **given: Any) -> Decimal | None:
+    return reckon(asked(**given), policy, RATES if rates is None else rates).tax
+
+
+def test_rates_stack_at_the_destination() -> None:
+    found = reckon(asked(), TAXED, RATES)
+    assert (found.tax, found.percent, len(found.rates)) == (Decimal("72.50"), Decimal("7.25"), 2)
+    assert not found.contained
+
+
+@pytest.mark.parametrize(
+    ("changed", "expected"),
+    [
+        ({"destination": SHOP}, "60.00"),  # only the state's rate holds there
+        ({"destination": AWAY}, "0"),  # the shop has no rate there
+        ({"destination": ABROAD}, "0"),  # an export
+        ({"handed_over": True, "destination": AWAY}, "60.00"),  # taxed where it was handed over
+        ({"handed_over": True, "destination": ABROAD}, "60.00"),
+        ({"handed_over": True, "destination": None}, "60.00"),
+        ({"certificate": Certificate("R-1", "VT")}, "0"),
+        ({"certificate": Certificate("R-1", "VT", DAY)}, "0"),  # its last day counts
+        ({"certificate": Certificate("R-1", "VT", date(2026, 6, 9))}, "72.50"),
+        ({"certificate": Certificate("")}, "72.50"),
+        ({"shipping": Decimal(100)}, "72.50"),  # not taxed by this policy
+        ({"trade_in": Decimal(400)}, "72.50"),  # no allowance by this policy
+    ],
+)
+def test_sales_tax_to_a_destination(changed: dict[str, Any], expected: str) -> None:
+    assert tax(**changed) == Decimal(expected)
+
+
+@pytest.mark.parametrize(
+    ("policy", "changed", "expected"),
+    [
+        ({"sourcing": Sourcing.ORIGIN}, {}, "60.00"),
+        ({"sourcing": Sourcing.ORIGIN}, {"destination": AWAY}, "0"),  # to another state it is its destination
+        ({"shipping_taxable": True}, {"shipping": Decimal(100)}, "79.75"),
+        ({"trade_in_allowed": True}, {"trade_in": Decimal(400)}, "43.50"),
+        ({"trade_in_allowed": True}, {"trade_in": Decimal(1400)}, "0.00"),  # never below nought
+        ({"scheme": Scheme.NONE}, {}, "0"),
+    ],
+)
+def test_the_switches_of_a_policy(policy: dict[str, Any], changed: dict[str, Any], expected: str) -> None:
+    assert tax(replace(TAXED, **policy), **changed) == Decimal(expected)
+
+
+def test_a_line_or_the_whole_is_rounded() -> None:
+    """At 5 per cent, 10.10 twice: 0.505 each is 0.51 a line, 1.02 in all; 20.20 together is 1.01."""
+    rates = [replace(STATE, percent=Decimal(5))]
+    given = {"price": Decimal("10.10"), "shipping": Decimal("10.10"), "rates": rates}
+    policy = replace(TAXED, shipping_taxable=True)
+    assert tax(replace(policy, rounding=Rounding.LINE), **given) == Decimal("1.02")
+    assert tax(replace(policy, rounding=Rounding.INVOICE), **given) == Decimal("1.01")
+
+
+def test_half_a_cent_goes_up() -> None:
+    assert tax(rates=[replace(STATE, percent=Decimal(5))], price=Decimal("0.10")) == Decimal("0.01")
+    assert tax(rates=[replace(STATE, percent=Decimal("4.99"))], price=Decimal("0.10")) == Decimal("0.00")
+
+
+def test_an_unreadable_place_gives_no_tax_and_says_so() -> None:
+    found = reckon(asked(destination=None), TAXED, RATES)
+    assert found.tax is None
+    assert "cannot be read from the buyer’s address" in " ".join(found.why)
+    assert reckon(asked(origin=None), TAXED, RATES).tax is None
+
+
+VAT = Rate(7, "Inland", "DE", Decimal(19), date(2020, 1, 1))
+NORMAL = Policy(2, date(2020, 1, 1), Scheme.NORMAL, inland=frozenset({"FR"}))
+INLAND: dict[str, Any] = {"origin": Place("DE"), "destination": Place("DE")}
+
+
+def test_normal_vat_is_inside_the_price() -> None:
+    """1,190 at 19 per cent holds 190."""
+    found = reckon(asked(price=Decimal(1190), **INLAND), NORMAL, [VAT])
+    assert (found.tax, found.contained) == (Decimal("190.00"), True)
+
+
+def test_normal_vat_without_a_rate_is_not_nought_but_not_known() -> None:
+    found = reckon(asked(origin=Place("DE"), destination=Place("FR")), NORMAL, [VAT])
+    assert found.tax is None
+
+
+def test_a_country_named_as_inland_is_no_export() -> None:
+    there = Place("FR")
+    assert tax(replace(NORMAL, inland=frozenset()), [VAT], origin=Place("DE"), destination=there) == 0
+    french = replace(VAT, key=8, jurisdiction="There", country="FR", percent=Decimal(20))
+    assert tax(NORMAL, [VAT, french], origin=Place("DE"), destination=there, price=Decimal(600)) == Decimal(
+        100
+    )
+
+
+MARGIN = replace(NORMAL, scheme=Scheme.MARGIN)
+
+
+@pytest.mark.parametrize(
+    ("purchase", "changed", "expected"),
+    [
+        ("810", {}, "30.34"),  # 190 × 19 ÷ 119 = 30.336…
+        ("1000", {}, "0.00"),
+        ("1200", {}, "0.00"),
+        ("810", {"shipping": Decimal(100)}, "30.34"),
+        ("810", {"destination": Place("US", "OH", "43085")}, "0"),
+    ],
+)
+def test_the_margin_scheme(purchase: str, changed: dict[str, Any], expected: str) -> None:
+    given = {**INLAND, "purchase": Decimal(purchase), **changed}
+    assert tax(MARGIN, [VAT], **given) == Decimal(expected)
+
+
+def test_shipping_is_in_the_selling_price_where_the_policy_says_so() -> None:
+    given = {**INLAND, "purchase": Decimal(810), "shipping": Decimal(100)}
+    assert tax(replace(MARGIN, shipping_taxable=True), [VAT], **given) == Decimal("46.30")  # 290 × 19 ÷ 119
+
+
+def test_no_margin_without_a_purchase_price_or_a_rate() -> None:
+    assert tax(MARGIN, [VAT], **INLAND) is None
+    assert tax(MARGIN, [], **INLAND, purchase=Decimal(810)) is None
+
+
+def test_a_resale_certificate_frees_of_no_vat() -> None:
+    given = {**INLAND, "price": Decimal(1190), "certificate": Certificate("R-1")}
+    assert tax(NORMAL, [VAT], **given) == Decimal("190.00")
+
+
+def test_a_later_row_retires_an_earlier_one_from_its_day_on() -> None:
+    later = replace(STATE, key=5, percent=Decimal("6.5"), starts=DAY, jurisdiction="THE STATE")
+    ended = replace(STATE, key=6, percent=Decimal(0), starts=date(2026, 7, 1))
+    rows = [ended, later, STATE]
+    assert [rate.key for rate in rates_on(rows, date(2026, 6, 9))] == [1]
+    assert [rate.key for rate in rates_on(rows, DAY)] == [5]
+    assert rates_on(rows, date(2026, 7, 1)) == []
+    mended = replace(later, key=9, percent=Decimal("6.25"))
+    assert [rate.key for rate in rates_on([mended, later, STATE], DAY)] == [9], (
+        "of one day the one added later"
+    )
+    assert rates_on(rows, date(2019, 12, 31)) == []
+
+
+def test_the_policy_of_a_day() -> None:
+    later = replace(TAXED, key=2, starts=DAY, scheme=Scheme.NONE)
+    assert policy_on([later, TAXED], date(2026, 6, 9)) == TAXED
+    assert policy_on([TAXED, later], DAY) == later
+    assert policy_on([TAXED], date(2019, 12, 31)) is None
+
+
+@pytest.mark.parametrize(
+    ("address", "country", "expected"),
+    [
+        ("Ada Quill\n4 Mill Lane\nRutland, VT 05701", "US", SHOP),
+        ("4 Mill Lane, Burlington VT 05401-1234", "us", NEAR),
+        ("4 Mill Lane\nWorthington, OH 43085\n", "US", AWAY),
+        ("4 Mill Lane\nSomewhere", "US", None),
+        ("", "US", None),
+        ("Anything", "DE", ABROAD),
+        ("Anything", "", None),
+        ("1 Lake Road\nKenora ON P9N 1A1", "CA", Place("CA", "ON", "P9N1A1")),
+    ],
+)
+def test_the_place_of_an_address(address: str, country: str, expected: Place | None) -> None:
+    assert place_of(address, country) == expected
+
+
+def test_a_rate_with_postal_codes_holds_only_there() -> None:
+    assert rates_at(RATES, Place("US", "VT"), DAY) == [STATE]
+    assert rates_at(RATES, NEAR, DAY) == [STATE, TOWN]
+    assert rates_at([replace(STATE, state="")], AWAY, DAY) != []
+
+
+cents = st.integers(0, 10**12).map(lambda count: Decimal(count) / 100)
+rates = st.integers(0, 999_999).map(lambda count: Decimal(count) / 10_000)
+
+
+@given(cents, cents, rates)
+def test_a_margin_is_never_taxed_below_nought_nor_by_the_whole_of_it(
+    purchase: Decimal, selling: Decimal, percent: Decimal
+) -> None:
+    due = margin_tax(purchase, selling, percent)
+    assert 0 <= due <= max(selling - purchase, Decimal(0))
+    if selling <= purchase:
+        assert due == 0
