@@ -128,7 +128,12 @@ def _figures(
     yield from map(abs, ledger.values_list("amount", flat=True))
     offers = Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id)
     for amounts in offers.values_list("amount", "trade_in_value"):
-        yield from filter(None, amounts)
+        yield from _amounts(*amounts)
+
+
+def _amounts(money: Decimal, trade_in: Decimal | None) -> Iterator[Decimal]:
+    """What an offer names, and what it comes to together."""
+    yield from filter(None, [money, trade_in, money + (trade_in or 0)])
 
 
 def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Iterator[Decimal]:
@@ -140,7 +145,7 @@ def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -
         for row in piece.model.list_prices.all() if piece.model else ():
             yield row.amount
     for row in Offer.objects.filter(inquiry__contact=inquiry.contact_id):
-        yield from filter(None, [row.amount, row.trade_in_value, row.asked])
+        yield from filter(None, [*_amounts(row.amount, row.trade_in_value), row.asked])
     sums: dict[int, Decimal] = {}
     for row in LedgerRow.objects.filter(sale__contact=inquiry.contact_id).order_by("at", "pk"):
         sums[row.sale_id] = sums.get(row.sale_id, Decimal(0)) + row.amount
@@ -180,7 +185,10 @@ def _notes(
     for row in Provenance.objects.filter(instrument__in=keys).values_list("private", "consent_how"):
         yield from row
     yield from Hold.objects.filter(instrument__in=keys).values_list("reason", flat=True)
-    yield from Offer.objects.filter(instrument__in=keys).values_list("note", flat=True)
+    offers = Offer.objects.filter(instrument__in=keys)
+    for row in offers.values_list("note", "end__reason"):
+        yield from filter(None, row)
+    yield from offers.exclude(inquiry__contact=inquiry.contact_id).values_list("trade_in", flat=True)
     yield from inquiry.contact.owned.values_list("note", flat=True)
     yield from Inquiry.objects.filter(instrument__in=keys).values_list("follow_up_note", flat=True)
     theirs = Message.objects.filter(inquiry__instrument__in=keys, ours=False)

@@ -14,13 +14,17 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inquiries.desk.sale_forms import DepositForm
 from inquiries.desk.sale_page import context_of, form_of
+from inquiries.offers.models import Offer
+from inquiries.offers.queries import accepted_for
 from inquiries.sales import actions
 from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import NEXT, stage, usual_deposit
+from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk, owner_only
+from shop.templatetags.trade import moment
 
 ON_A_PAGE = 50
 
@@ -77,11 +81,27 @@ def deposit(request: DeskRequest, hold: int) -> HttpResponse:
 
 
 def _deposit_form(hold: Hold, data: object) -> DepositForm:
+    """The price proposed is the asking price, or the money of the offer that was accepted with this hold."""
     price, currency = hold.instrument.asking_price, hold.instrument.currency
+    offer = accepted_for(hold)
+    if offer is not None and offer.currency == currency and offer.amount:
+        price = offer.amount
     initial = {"price": price}
     if price is not None:
         initial["amount"] = usual_deposit(price, the_shop().deposit_percent)
-    return DepositForm(data, currency=currency, initial=initial)
+    form = DepositForm(data, currency=currency, initial=initial)
+    if offer is not None:
+        form.fields["price"].help_text = _by_offer(offer)
+    return form
+
+
+def _by_offer(offer: Offer) -> str:
+    words = f"The offer of {moment(offer.at)} was accepted: {Money(offer.amount, offer.currency)}"
+    if not offer.trade_in:
+        return f"{words}."
+    value = offer.trade_in_value
+    counted = "" if value is None else f", counted at {Money(value, offer.currency)}"
+    return f"{words}, and a trade-in on top of it: {offer.trade_in}{counted}."
 
 
 @require_POST
