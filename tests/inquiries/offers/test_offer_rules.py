@@ -1,4 +1,4 @@
-"""How an offer stands, and what it comes to: figures worked out by hand; the comparison is common practice, no source."""
+"""How an offer stands, and what it comes to: worked out by hand; the comparison is common practice, no source."""
 
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
