@@ -9,7 +9,7 @@ from catalog.pictures.prints import whole_path
 from inquiries.answering.models import PictureLink
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
-from inquiries.people.erasing import ERASED, FORGETTERS, Traces, in_the_way
+from inquiries.people.erasing import ERASED, Traces, in_the_way
 from inquiries.people.models import Contact, Merge, NotTheSame, OtherAddress, OwnedPiece, PostalAddress
 from inquiries.search.indexing import forget, index_people
 from inquiries.threads.models import Inquiry
@@ -124,7 +124,6 @@ def _erase_mail(traces: Traces, *, at: datetime) -> None:
 
 def _erase_words(traces: Traces, *, at: datetime) -> None:
     """Words said in threads without a sale; what waits to be sent is not sent any more."""
-    keys = list(traces.messages.values_list("pk", flat=True))
     words = {"body": "Erased.", "quoted": "", "wire": "", "trouble": "", "references": "", "in_reply_to": ""}
     traces.messages.filter(delivery__in=["waiting", "stuck", "unsure"]).update(
         delivery="left", next_try_at=None
@@ -133,8 +132,6 @@ def _erase_words(traces: Traces, *, at: datetime) -> None:
     for message in traces.messages.filter(ours=False):
         message.message_id = f"<erased-{message.pk}@{ERASED.split()[0].lower()}.invalid>"
         message.save(update_fields=["message_id"])
-    for forgets in FORGETTERS:
-        forgets(keys)
     PictureLink.objects.filter(inquiry__in=traces.threads, taken_back_at__isnull=True).update(
         taken_back_at=at
     )

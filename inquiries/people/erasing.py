@@ -1,11 +1,11 @@
-"""What goes and what stays when a person is erased, and who else must forget.
+"""What goes and what stays when a person is erased.
 
 General information, not legal advice: which papers must be kept, and how long, is a matter of the law of the place.
 What stays, stays because tax and commercial law commonly require that invoices and ledgers be kept, and because the
 shop must be able to show what it sold to whom (common practice, no source).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.db.models import Q, QuerySet
@@ -26,15 +26,6 @@ BOOKS = (
     "Ask your adviser how long where you are."
 )
 SALE_WORDS = "They show what was agreed on a sale, and belong to its papers."
-
-Forget = Callable[[Sequence[int]], object]
-FORGETTERS: list[Forget] = []
-
-
-def forgets(forget: Forget) -> Forget:
-    """Decorator: called inside the deed with the keys of messages whose words are erased, such as by an index."""
-    FORGETTERS.append(forget)
-    return forget
 
 
 @dataclass(frozen=True)

@@ -20,10 +20,11 @@ from inquiries.models import (
     Message,
     ReceivedMail,
     Want,
+    WrittenWord,
 )
 from inquiries.people.actions import add_email, change_contact, contact_for, keep_place, note_owned
 from inquiries.people.erase_actions import erase
-from inquiries.people.erasing import ERASED, FORGETTERS, plan
+from inquiries.people.erasing import ERASED, plan
 from inquiries.people.export import write_export
 from inquiries.people.merge_actions import merge, undo
 from inquiries.people.models import PostalAddress
@@ -191,13 +192,11 @@ def test_an_erased_person_is_nobody_any_more(owner: User) -> None:
         undo(Merge.objects.get(gone=merged), by=owner, at=LATER)
 
 
-def test_an_index_of_words_is_told_which_to_forget(owner: User, monkeypatch: pytest.MonkeyPatch) -> None:
-    told: list[int] = []
-    monkeypatch.setattr("inquiries.people.erase_actions.FORGETTERS", [*FORGETTERS, told.extend])
-    contact = ContactFactory()
-    message = ask(InquiryFactory(contact=contact), at=NOON)
+def test_the_words_by_which_a_thread_was_found_are_forgotten(owner: User) -> None:
+    contact = somebody(owner)
+    assert WrittenWord.objects.filter(word=SECRET.casefold()).exists()
     erase(contact, by=owner, at=LATER)
-    assert told == [message.pk]
+    assert not WrittenWord.objects.filter(word=SECRET.casefold()).exists()
 
 
 def test_history_may_be_emptied_and_otherwise_the_database_itself_refuses() -> None:
@@ -281,7 +280,12 @@ def test_the_pages_of_erased_mail_and_of_its_thread_still_open(owner: User, owne
     drain()
     assert owners.get(f"/desk/mail/{mail.pk}/").status_code in {200, 302}
     assert owners.get(f"/desk/mail/{mail.pk}/whole.eml").status_code == 404
-    for path in ("/desk/mail/", "/desk/inquiries/", "/desk/people/", *(f"/desk/inquiries/{pk}/" for pk in threads)):
+    for path in (
+        "/desk/mail/",
+        "/desk/inquiries/",
+        "/desk/people/",
+        *(f"/desk/inquiries/{pk}/" for pk in threads),
+    ):
         page = owners.get(path)
         assert page.status_code == 200
         assert SECRET not in page.text

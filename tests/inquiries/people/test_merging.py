@@ -16,11 +16,14 @@ from inquiries.models import (
     OwnedPiece,
     PostalAddress,
     Want,
+    WordOfThread,
+    WrittenWord,
 )
 from inquiries.people.actions import add_email, change_contact, contact_for
 from inquiries.people.merge_actions import bring_strays, merge, tell_apart, undo
 from inquiries.people.queries import known_by
 from inquiries.people.relations import OF_TWO, Pointer, pointers
+from inquiries.search.indexing import read_all
 from inquiries.threads.actions import receive_question
 from inquiries.threads.turns import with_turns
 from shop.history.queries import history_of
@@ -68,8 +71,9 @@ def everything(of: Contact) -> None:
 
 
 def shop_as_it_is() -> dict[str, list[dict[str, Any]]]:
-    """Every row of every room that people stand in, but for history and the merges themselves."""
-    rooms = [model for model in apps.get_app_config("inquiries").get_models() if model is not Merge]
+    """Every row of every room that people stand in, but for history, the merges, and words worked out from letters."""
+    left_out = {Merge, WordOfThread, WrittenWord}
+    rooms = [model for model in apps.get_app_config("inquiries").get_models() if model not in left_out]
     return {model._meta.label: list(model._base_manager.order_by("pk").values()) for model in rooms}
 
 
@@ -130,6 +134,9 @@ def test_a_merge_undone_leaves_the_shop_as_it_was(kept: Contact, gone: Contact, 
     for rows in (before["inquiries.NotTheSame"], after["inquiries.NotTheSame"]):
         rows[:] = sorted(({**row, "id": None} for row in rows), key=lambda row: row["first_id"])
     assert after == before
+    words = set(WordOfThread.objects.values_list("inquiry", "known__word", "in_name"))
+    read_all()
+    assert words == set(WordOfThread.objects.values_list("inquiry", "known__word", "in_name"))
     undo(merged, by=owner, at=LATER)
     assert history_of(kept).filter(verb="merge undone").count() == 1
 
