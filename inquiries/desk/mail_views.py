@@ -18,6 +18,7 @@ from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, MailFolder, ReceivedMail
 from inquiries.mail.queries import laid_by, threads_for, to_sort
 from inquiries.mail.rules import bare_subject, stock_in
+from inquiries.people.actions import add_email
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 
@@ -112,6 +113,24 @@ def mail_bring_back(request: DeskRequest, mail: int) -> HttpResponse:
     return redirect("mail-received", mail)
 
 
+@require_POST
+@desk
+def mail_theirs(request: DeskRequest, mail: int) -> HttpResponseBase:
+    """The address that a mail in a thread came from is the person's own: it is one of theirs from now on."""
+    found = _found(mail)
+    if found.message is None:
+        messages.error(request, "This mail is in no thread yet, so nobody is known to have written it.")
+        return redirect("mail-received", mail)
+    person = found.message.inquiry.contact
+    try:
+        add_email(person, found.from_email, by=request.user, at=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, f"{found.from_email} is known as an address of {person} now.")
+    return redirect("inquiry", found.message.inquiry_id)
+
+
 @require_safe
 @desk
 def mail_whole(request: DeskRequest, mail: int) -> HttpResponseBase:
@@ -165,7 +184,10 @@ def _saved(file: BinaryIO, name: str) -> FileResponse:
 
 def _found(mail: int) -> ReceivedMail:
     return get_object_or_404(
-        ReceivedMail.objects.select_related("message", "guess__contact", "guess__instrument"), pk=mail
+        ReceivedMail.objects.select_related(
+            "message__inquiry__contact", "guess__contact", "guess__instrument"
+        ),
+        pk=mail,
     )
 
 

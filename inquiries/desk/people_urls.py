@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inquiries.desk import data_views, merge_views, people_views
+from inquiries.desk import data_views, mail_views, merge_views, people_views
 
 urlpatterns = [
     path("people/", people_views.people, name="people"),
@@ -15,6 +15,7 @@ urlpatterns = [
     path("people/<int:contact>/apart/<int:other>/", merge_views.contact_apart, name="contact-apart"),
     path("people/<int:contact>/data.zip", data_views.contact_data, name="contact-data"),
     path("people/<int:contact>/erase/", data_views.contact_erase, name="contact-erase"),
+    path("people/e-mail/of-mail/<int:mail>/", mail_views.mail_theirs, name="mail-theirs"),
     path("people/e-mail/<int:address>/first/", people_views.email_first, name="email-first"),
     path("people/e-mail/<int:address>/remove/", people_views.email_remove, name="email-remove"),
     path("people/places/<int:place>/", people_views.place, name="place"),

@@ -12,12 +12,14 @@ from django.urls import reverse
 from PIL import Image
 
 from inquiries.mail.actions import take_in
+from inquiries.mail.addresses import reply_address
 from inquiries.mail.models import MailFolder, ReceivedMail
 from inquiries.models import Inquiry, Message
 from inquiries.threads.actions import answer
+from shop.history.models import Entry
 from shop.jobs.worker import drain
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
-from tests.inquiries.mail.letters import letter, raw
+from tests.inquiries.mail.letters import SHOP, letter, raw, returned
 
 
 @pytest.fixture(autouse=True)
@@ -66,6 +68,45 @@ def test_another_thread_is_found_by_words_and_chosen(helpers: Client, inquiry: I
     assert "It came from Zed, zed@z.example, which is not known as an address of Ines Vale." in thread
 
 
+def test_an_address_is_theirs_too_by_one_press(helpers: Client, inquiry: Inquiry) -> None:
+    mail = take_in(raw(From="I. Vale <ines@work.example>", To=reply_address(inquiry.pk, SHOP)), at=NOON)
+    page = at("inquiry", inquiry.pk)
+    assert "which is not known as an address of Ines Vale" in helpers.get(page).text
+    assert "Writes from more than one address" in helpers.get(page).text
+    answered = helpers.post(at("mail-theirs", mail.pk), follow=True)
+    assert answered.redirect_chain == [(page, 302)]
+    assert "ines@work.example is known as an address of Ines Vale now." in answered.text
+    assert "not known as an address" not in answered.text
+    assert "Writes from more than one address" not in answered.text
+    assert inquiry.contact.other_addresses.get().email == "ines@work.example"
+    helpers.post(at("mail-theirs", mail.pk))
+    assert inquiry.contact.other_addresses.count() == 1
+    told = Entry.objects.filter(verb="has another address")
+    assert [(row.new, row.by is not None) for row in told] == [("ines@work.example", True)]
+
+
+def test_an_address_of_somebody_else_is_refused(helpers: Client, inquiry: Inquiry) -> None:
+    InquiryFactory(contact__name="Tom Orrery", contact__email="tom@post.example")
+    mail = take_in(raw(From="Tom <tom@post.example>", To=reply_address(inquiry.pk, SHOP)), at=NOON)
+    answered = helpers.post(at("mail-theirs", mail.pk), follow=True)
+    assert "Tom Orrery is known by this e-mail address." in answered.text
+    assert not inquiry.contact.other_addresses.exists()
+
+
+def test_a_mail_in_no_thread_is_nobodys_yet(helpers: Client, owner: Any) -> None:
+    mail = take_in(raw(), at=NOON)
+    answered = helpers.post(at("mail-theirs", mail.pk), follow=True)
+    assert "This mail is in no thread yet" in answered.text
+
+
+def test_what_a_machine_sent_is_not_said_to_be_theirs(helpers: Client, inquiry: Inquiry) -> None:
+    parent = Message.objects.get(inquiry=inquiry).message_id
+    take_in(returned(parent), at=NOON)
+    page = helpers.get(at("inquiry", inquiry.pk)).text
+    assert "<b>Mail Delivery System</b>" in page
+    assert "which is not known as an address" not in page
+
+
 def test_no_thread_chosen_is_said(helpers: Client, inquiry: Inquiry) -> None:
     mail = take_in(raw(From="Zed <zed@z.example>"), at=NOON)
     assert "Choose the thread that it belongs to." in helpers.post(at("mail-join", mail.pk)).text
@@ -111,7 +152,9 @@ def test_trouble_with_the_mailbox_is_seen(helpers: Client, owner: Any) -> None:
 
 def with_a_picture_and_a_page() -> bytes:
     message = letter("See below.\n")
-    message.add_alternative('<p>See <b>below</b><img src="http://watch.tracker.example/p.png"></p>', subtype="html")
+    message.add_alternative(
+        '<p>See <b>below</b><img src="http://watch.tracker.example/p.png"></p>', subtype="html"
+    )
     picture = BytesIO()
     Image.new("RGB", (600, 400), "#876").save(picture, "JPEG")
     message.add_attachment(picture.getvalue(), maintype="image", subtype="jpeg", filename="top.jpg")
