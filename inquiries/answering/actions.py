@@ -69,7 +69,7 @@ def make_link(
     link, and neither is kept: of the token the database has the hash.
     """
     token = _token(entry)
-    Inquiry.objects.select_for_update().get(pk=inquiry.pk)
+    Inquiry.objects.select_for_update(no_key=True).get(pk=inquiry.pk)
     if PictureLink.objects.filter(token_hash=hashed(token)).exists():
         return token
     if inquiry.instrument is None:

@@ -37,7 +37,7 @@ def inquiry_of_caller(
     """The open thread of a caller on an instrument or another matter. The same caller twice is one of each."""
     # Without an address nothing in the database keeps a person from being added twice: the lock does.
     lock = Instrument.objects.filter(pk=instrument.pk) if instrument else ShopProfile.objects.filter(pk=1)
-    lock.select_for_update().first()
+    lock.select_for_update(no_key=True).first()
     return open_inquiry(_contact(caller, at=at), instrument, matter=matter, by=by, at=at)
 
 

@@ -58,7 +58,7 @@ def open_inquiry(
     about: dict[str, object] = {"instrument": instrument}
     if instrument is None:
         # No constraint knows that two matters are one: the person's row is the lock.
-        Contact.objects.select_for_update().get(pk=contact.pk)
+        Contact.objects.select_for_update(no_key=True).get(pk=contact.pk)
         about["matter__iexact"] = matter
     inquiry, new = Inquiry.objects.get_or_create(
         contact=contact, done_at=None, **about, defaults={"opened_at": at, "last_at": at, "matter": matter}
@@ -173,7 +173,7 @@ def _already(inquiry: Inquiry, entry: str) -> Message | None:
     """The message of an earlier press. The thread's row is the lock, so two presses at once queue up here."""
     if not entry:
         return None
-    Inquiry.objects.select_for_update().get(pk=inquiry.pk)
+    Inquiry.objects.select_for_update(no_key=True).get(pk=inquiry.pk)
     return Message.objects.filter(message_id=new_message_id(entry)).first()
 
 

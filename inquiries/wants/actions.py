@@ -42,7 +42,7 @@ def remember_want(
     The same wish of the same person, still open, is kept once; it counts from when it is confirmed.
     """
     contact = contact_for(name, email, at=at)
-    Contact.objects.select_for_update().get(pk=contact.pk)  # two presses at once queue up here
+    Contact.objects.select_for_update(no_key=True).get(pk=contact.pk)  # two presses at once queue up here
     kept = {"narrowing": narrowing, "asked_at": at, "source": Want.Source.FORM}
     want, new = Want.objects.get_or_create(**_open_wish(contact, sought, stated), defaults=kept)
     if new:
@@ -93,7 +93,7 @@ def take_down(
     contact: Contact, sought: str, stated: Mapping[str, Any], *, by: User | None, at: datetime
 ) -> Want:
     """Keep a wish that somebody told us; it counts at once. The same one, still open, is kept once."""
-    Contact.objects.select_for_update().get(pk=contact.pk)
+    Contact.objects.select_for_update(no_key=True).get(pk=contact.pk)
     kept = {"asked_at": at, "source": Want.Source.DESK}
     want, new = Want.objects.get_or_create(**_open_wish(contact, sought, stated), defaults=kept)
     if new:
