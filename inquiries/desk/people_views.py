@@ -20,7 +20,7 @@ from inquiries.people.actions import (
     write_to,
 )
 from inquiries.people.forms import ContactForm, EmailForm, OwnedForm, PlaceForm
-from inquiries.people.models import Contact, Merge, OtherAddress, OwnedPiece, PostalAddress
+from inquiries.people.models import Contact, Merge, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.people.places import country_name, envelope, language_names
 from inquiries.people.queries import looked_for, perhaps_also, stands_for
 from inquiries.people.telephones import shown
@@ -28,6 +28,8 @@ from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.threads.models import Inquiry
 from inquiries.threads.queries import in_order_of_waiting
+from inquiries.wants.queries import STATED, calls_of_people, stated
+from inquiries.wants.showing import line_of
 from shop.history.queries import history_of
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
@@ -105,7 +107,8 @@ def contact_page(request: DeskRequest, contact: int, **forms: Any) -> HttpRespon
 
 
 def dealings_of(contact: Contact) -> dict[str, Any]:
-    """Threads, holds, sales, wishes, and what they own by what was sold to them."""
+    """Threads, holds, sales, wishes, first calls, and what they own by what was sold to them."""
+    at = timezone.now()
     named = "instrument__kind", "instrument__maker", "instrument__model__maker"
     sales = list(Sale.objects.filter(contact=contact).select_related(*named))
     return {
@@ -114,8 +117,15 @@ def dealings_of(contact: Contact) -> dict[str, Any]:
         "sales": sales,
         "bought": [sale for sale in sales if sale.outcome == Sale.Outcome.CLOSED],
         "owned": contact.owned.all(),
-        "wants": contact.wants.all(),
+        "wants": wants_of(contact),
+        "calls": [line_of(call, at=at) for call in calls_of_people([contact.pk])],
     }
+
+
+def wants_of(contact: Contact) -> list[tuple[Want, list[str]]]:
+    """Each wish of a person with what it states."""
+    currency = the_shop().currency
+    return [(want, stated(want, currency)) for want in contact.wants.select_related(*STATED)]
 
 
 def perhaps_of(contact: Contact) -> list[dict[str, Any]]:

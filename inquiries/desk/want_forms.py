@@ -7,7 +7,6 @@ from django import forms
 
 from catalog.models import Maker, Model
 from inquiries.desk.inquiry_forms import WORDS, CallerForm
-from inquiries.people.models import Contact
 from inquiries.wants.call_actions import LONGEST
 from inquiries.wants.call_letters import FIELDS
 from inquiries.wants.forms import STATED, StatedForm
@@ -16,8 +15,8 @@ BRACES = "; ".join(f"{{{name}}} becomes {what}" for name, what in FIELDS.items()
 LETTER_HELP = f"{BRACES}. Below it stands the address at which they can end such mail."
 
 
-class DeskWantForm(StatedForm, CallerForm):
-    """What somebody told us they seek. For a person who is known already, nothing but the wish is asked for."""
+class PersonWantForm(StatedForm):
+    """What somebody told us they seek, who is known already."""
 
     model = forms.ModelChoiceField(
         Model.objects.select_related("maker").order_by("maker__name", "name"),
@@ -29,23 +28,23 @@ class DeskWantForm(StatedForm, CallerForm):
     )
     field_order = ("name", "email", "telephone", "sought", *STATED[:2], "model", *STATED[2:])
 
-    def __init__(self, data: Any, *, contact: Contact | None, today: date, currency: str) -> None:
+    def __init__(self, data: Any, *, today: date, currency: str) -> None:
         super().__init__(data)
         self.offer(makers=Maker.objects.order_by("name"), today=today, currency=currency)
-        if contact is not None:
-            for name in ("name", "email", "telephone"):
-                del self.fields[name]
-        self.contact = contact
 
     def clean(self) -> dict[str, Any]:
         """A model is one of the maker's, and says who that is."""
-        values = StatedForm.clean(self) if self.contact else super().clean()
+        values = super().clean()
         model, maker = values.get("model"), values.get("maker")
         if model and maker and model.maker_id != maker.pk:
             self.add_error("model", forms.ValidationError("This is another maker’s model.", code="model"))
         elif model:
             values["maker"] = model.maker
         return values
+
+
+class CallerWantForm(PersonWantForm, CallerForm):
+    """What a caller told us they seek, and how to reach them."""
 
 
 class LetterForm(forms.Form):

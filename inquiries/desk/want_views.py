@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inquiries.desk.actions import Caller, want_of_caller
-from inquiries.desk.want_forms import DeskWantForm
+from inquiries.desk.want_forms import CallerWantForm, PersonWantForm
 from inquiries.people.models import Contact, Want
 from inquiries.people.queries import living
 from inquiries.wants.actions import lay_want_aside, take_down
@@ -36,7 +36,8 @@ def want_new(request: DeskRequest) -> HttpResponse:
     """Take down what somebody seeks who told us; ?person= for one who is known."""
     contact = _person(request.GET.get("person", ""))
     today, currency = timezone.localdate(), the_shop().currency
-    form = DeskWantForm(request.POST or None, contact=contact, today=today, currency=currency)
+    form_class = PersonWantForm if contact else CallerWantForm
+    form = form_class(request.POST or None, today=today, currency=currency)
     if request.method == "POST" and form.is_valid():
         given, at = form.cleaned_data, timezone.now()
         if contact is not None:

@@ -19,6 +19,7 @@ from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
 from inquiries.threads.models import Message
+from inquiries.wants.queries import Seeker, seekers_of
 from shop.hours.queries import open_week
 from shop.jobs.models import Job
 from shop.money import Money
@@ -45,7 +46,7 @@ def due_today(*, user: User, at: datetime) -> list[Part]:
         Part("sales", "Sales", sales(at, owner=user.is_owner), sale_list),
         Part("pictures", "Pictures", pictures(), reverse("stock")),
         Part("work", "Work that failed", failed_work(), reverse("today")),
-        Part("drafts", "Drafts nearly ready", drafts(), reverse("stock")),
+        Part("drafts", "Drafts nearly ready", drafts(at), reverse("stock")),
     ]
     return [part for part in parts if part.items]
 
@@ -186,8 +187,8 @@ def _plain(job: Job) -> str:
     return job.error.partition(": ")[2] or job.error
 
 
-def drafts() -> list[Due]:
-    """Drafts that lack little, those that lack least first."""
+def drafts(at: datetime) -> list[Due]:
+    """Drafts that lack little, those that lack least first; of those that lack nothing, who seeks such a piece."""
     rows = (
         Instrument.objects.named()
         .filter(state=Instrument.State.DRAFT)
@@ -195,20 +196,28 @@ def drafts() -> list[Due]:
     )
     nearly = [(row, missing) for row in rows if len(missing := missing_for_publishing(row)) <= NEARLY]
     claimed = questions_by_record(row for row, _ in nearly)
-    found = [
-        (len(missing), _of_draft(row, missing))
-        for row, there in nearly
-        for missing in [[*there, *claimed.get(row.pk, [])]]
-    ]
+    whole = [(row, [*there, *claimed.get(row.pk, [])]) for row, there in nearly]
+    sought = seekers_of([row for row, missing in whole if not missing], at=at)
+    found = [(len(missing), _of_draft(row, missing, sought.get(row.pk, []))) for row, missing in whole]
     return [item for _, item in sorted(found, key=lambda pair: pair[0])]
 
 
-def _of_draft(instrument: Instrument, missing: list[Any]) -> Due:
+def _of_draft(instrument: Instrument, missing: list[Any], seekers: list[Seeker]) -> Due:
+    if not missing and seekers:
+        where = reverse("first-call", args=[instrument.stock_id])
+        return Due(_named(instrument), _sought(seekers), where, "See who seeks it")
     if not missing:
         where = reverse("preview", args=[instrument.stock_id])
         return Due(_named(instrument), "Nothing is missing.", where, "Look and publish")
     note = f"Before it can go out: {'; '.join(item.says for item in missing)}."
     return Due(_named(instrument), note, reverse("record", args=[instrument.stock_id]), "Go on with it")
+
+
+def _sought(seekers: list[Seeker]) -> str:
+    """Who hears of it first, with the reasons, and how many more seek it."""
+    first, *others = seekers
+    more = f" {len(others)} more seek{'s' if len(others) == 1 else ''} such a piece." if others else ""
+    return f"Nothing is missing. {first.want.contact} seeks such a piece. {' '.join(first.reasons)}{more}"
 
 
 def _named(instrument: Instrument) -> str:

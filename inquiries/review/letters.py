@@ -11,6 +11,7 @@ from inquiries.offers.models import Offer
 from inquiries.review.lines import MOST, Due, Part
 from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.queries import held_up, waiting_for_us
+from inquiries.wants.call_actions import next_to_tell, reachable
 from inquiries.wants.models import Call, FirstCall
 from shop.hours.rules import OpenWeek, wait_in_words
 from shop.money import Money
@@ -123,12 +124,17 @@ def _first_call(first: FirstCall, at: datetime) -> Due:
         *(f"{call.want.contact} has been told" for call in running),
         *([f"{not_told} not told yet"] if not_told else []),
     ]
-    piece = first.instrument
+    piece, turn = first.instrument, next_to_tell(first, calls, at=at)
+    where, deed = reverse("first-call", args=[piece.stock_id]), "See the first call"
+    if turn and reachable(turn[0]):
+        where, deed = reverse("call-tell", args=[turn[0].pk]), f"Write to {turn[0].want.contact}"
+    elif turn:
+        deed = f"Tell {turn[0].want.contact}"
     return Due(
         f"No. {piece.stock_id}, {piece.name}",
         " · ".join(notes) or "Nobody is left to be told.",
-        reverse("record", args=[piece.stock_id]),
-        "See the piece",
+        where,
+        deed,
         min((call.until for call in running if call.until), default=None),
         over=bool(wanted) or not running,
     )

@@ -35,6 +35,7 @@ PAGES = [address for address in STREET if hasattr(address.view, "depends_on")]
 NOT_KEPT = {
     "ask", "want", "listing-report", "listing-preview", "picture", "picture-detail", "recording",
     "recording-captions", "recording-chapters", "recording-poster", "pictures-for-you", "picture-for-you",
+    "want-confirm", "want-unsubscribe",
 }  # fmt: skip
 # Tables that are made from watched ones in the same deed, and the number that a piece is named by.
 DERIVED = {
