@@ -1,6 +1,7 @@
 """Gathers the rooms' models, so that Django finds them."""
 
 from inquiries.answering.models import PictureLink, SavedPhrase
+from inquiries.cash.models import CashLimit
 from inquiries.mail.models import Attachment, MailFolder, ReceivedMail
 from inquiries.offers.models import Offer, OfferEnd
 from inquiries.papers.models import Receipt
@@ -16,12 +17,14 @@ from inquiries.people.models import (
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.search.models import WordOfThread, WrittenWord
 from inquiries.shipping.models import Delivery, Shipment
+from inquiries.tax.models import TaxPolicy, TaxRate
 from inquiries.threads.models import Inquiry, Message
 from inquiries.wants.models import Call, FirstCall
 
 __all__ = [
     "Attachment",
     "Call",
+    "CashLimit",
     "Clearing",
     "Contact",
     "Delivery",
@@ -45,6 +48,8 @@ __all__ = [
     "Sale",
     "SavedPhrase",
     "Shipment",
+    "TaxPolicy",
+    "TaxRate",
     "Want",
     "WordOfThread",
     "WrittenWord",

@@ -52,7 +52,7 @@ def kinds_again(request: pytest.FixtureRequest) -> None:
     """Put back what came with migrations where an earlier test's flush took it."""
     if {"transactional_db", "live_server"} & set(request.fixturenames):
         request.getfixturevalue("transactional_db")
-        from catalog.models import ClaimWord, Kind, PriceIndex
+        from catalog.models import ClaimWord, Kind, Material, PriceIndex
 
         if not Kind.objects.exists():
             import_module("catalog.migrations.0003_five_kinds").add_kinds(apps, None)
@@ -61,6 +61,12 @@ def kinds_again(request: pytest.FixtureRequest) -> None:
             import_module("catalog.migrations.0007_a_price_index").add_index(apps, None)
         if not ClaimWord.objects.exists():
             import_module("catalog.migrations.0008_claim_words").add_words(apps, None)
+        from inquiries.models import CashLimit
+
+        if not CashLimit.objects.exists():
+            import_module("inquiries.migrations.0009_tax_and_cash").add_limits(apps, None)
+        if not Material.objects.exists():
+            import_module("catalog.migrations.0012_materials").add_materials(apps, None)
 
 
 DATABASE = {"db", "transactional_db", "live_server"}

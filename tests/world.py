@@ -23,9 +23,11 @@ from catalog.models import (
     Included,
     Instrument,
     ListPrice,
+    Material,
     Measurement,
     NumberRange,
     NumberTable,
+    PartMaterial,
     Photograph,
     Provenance,
     Recording,
@@ -42,6 +44,7 @@ from inquiries.answering.actions import hashed
 from inquiries.mail.keeping import file_path, keep_file, keep_message
 from inquiries.models import (
     Attachment,
+    CashLimit,
     Clearing,
     Contact,
     Delivery,
@@ -62,6 +65,8 @@ from inquiries.models import (
     Sale,
     SavedPhrase,
     Shipment,
+    TaxPolicy,
+    TaxRate,
     Want,
 )
 from inquiries.papers.actions import issue_receipt
@@ -104,6 +109,7 @@ def build_world() -> World:
     for instrument in (listed, sold):
         fill(instrument, owner)
     OpenHours.objects.create(weekday=2, opens=time(9), closes=time(17))
+    tax(owner)
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
     receive_mail(inquiry, owner)
@@ -204,6 +210,15 @@ def record_it(instrument: Instrument, owner: User) -> None:
 def examine_it(instrument: Instrument, owner: User) -> None:
     """One part as it was made, and one that was changed, of which everything is known."""
     leaves = instrument.kind.parts.filter(children=None)
+    PartMaterial.objects.create(
+        instrument=instrument,
+        part=leaves[0],
+        material=Material.objects.get(name="Brazilian rosewood"),
+        when="1931",
+        fitted="c. 1931",
+        evidence="x",
+        note="x",
+    )
     ClaimWord.objects.get_or_create(claim="rare", words="hen’s teeth")
     ClaimAnswer.objects.create(
         instrument=instrument,
@@ -298,6 +313,28 @@ def compare_with_its_model(instrument: Instrument, owner: User) -> None:
     )
     ListPrice.objects.create(
         model=model, year=1931, amount=Decimal(125), source="Price list of 1931", page="12"
+    )
+
+
+def tax(owner: User) -> None:
+    """A rate, a policy, and a limit of cash."""
+    long_ago = (NOON - 3000 * DAY).date()
+    TaxRate.objects.create(
+        jurisdiction="x", country="US", percent=Decimal(6), starts=long_ago, source="x", by=owner, at=NOON
+    )
+    TaxPolicy.objects.create(
+        starts=long_ago, scheme=TaxPolicy.Scheme.MARGIN, inland="x", note="x", by=owner, at=NOON
+    )
+    CashLimit.objects.create(
+        country="US",
+        starts=long_ago,
+        amount=Decimal(10000),
+        currency="USD",
+        check_face=Decimal(10000),
+        source="x",
+        read_on=long_ago,
+        by=owner,
+        at=NOON,
     )
 
 
@@ -501,6 +538,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
         "claim": "rare",
+        "material": Material.objects.earliest("pk").pk,
         "want": Want.objects.get(contact=world.inquiry.contact).pk,
         "phrase": SavedPhrase.objects.get().pk,
         "link": PictureLink.objects.get().pk,

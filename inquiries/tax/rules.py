@@ -169,7 +169,7 @@ class Certificate:
 
 @dataclass(frozen=True)
 class Asked:
-    """What is known of a sale. `origin` is the shop; `destination` the buyer's address; None where it cannot be read."""
+    """What is known of a sale. `origin` is the shop, `destination` the buyer’s address; None where unreadable."""
 
     day: date
     price: Decimal
@@ -180,6 +180,7 @@ class Asked:
     handed_over: bool = False
     certificate: Certificate | None = None
     purchase: Decimal | None = None  # all the seller charged, and nothing else
+    consigned: bool = False
 
 
 @dataclass(frozen=True)
@@ -239,6 +240,10 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
     return _on_the_price(asked, policy, found, place, reasons)
 
 
+NO_PURCHASE = (
+    "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told."
+)
+CONSIGNED = "It was on consignment and never bought: how the scheme treats it is for your adviser to say."
 EXPORT = (
     "It leaves the country: an export is free of the tax while its proof is kept (waybill, customs paper)."
 )
@@ -324,7 +329,7 @@ def _on_the_margin(asked: Asked, policy: Policy, rates: tuple[Rate, ...], why: t
         none = f"The shop has no rate for {asked.origin} on this day."
         return Reckoned(policy.scheme, None, (*why, none), place=asked.origin, contained=True)
     if asked.purchase is None:
-        none = "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told."
+        none = CONSIGNED if asked.consigned else NO_PURCHASE
         return Reckoned(policy.scheme, None, (*why, none), rates, (), asked.origin, contained=True)
     sold = selling_price(asked.price, asked.shipping, shipping_taxable=policy.shipping_taxable)
     tax = margin_tax(asked.purchase, sold, added_up(rates))

@@ -43,6 +43,8 @@ STRUCTURE = {
     "inquiries.LedgerRow": {"currency"},
     "inquiries.Shipment": {"currency", "weight_unit"},
     "inquiries.Payout": {"currency"},
+    "inquiries.TaxRate": {"country", "state", "percent"},
+    "inquiries.CashLimit": {"country", "currency"},
 }
 
 

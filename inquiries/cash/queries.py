@@ -1,0 +1,100 @@
+"""The payments of a buyer as the rules read them, and the reports that they call for."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from inquiries.cash.models import CashLimit
+from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, limit_on, reports
+from inquiries.people.models import Contact
+from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.queries import price_charged
+from shop.profile.models import ShopProfile
+
+MONEY_IN = (LedgerRow.Kind.DEPOSIT, LedgerRow.Kind.PAYMENT)
+
+
+@dataclass(frozen=True)
+class Warned:
+    """A report that is due, with the rows it is about, each with why it counts, and the rule."""
+
+    report: Report
+    rule: CashLimit
+    rows: list[tuple[LedgerRow, Counts]]
+    number: int  # which report of this buyer
+
+    @property
+    def passed_on(self) -> LedgerRow:
+        """The row that passed the limit."""
+        return self.rows[-1][0]
+
+
+def limit_of(row: CashLimit) -> Limit:
+    """A row as the rules read it."""
+    return Limit(
+        key=row.pk,
+        country=row.country,
+        starts=row.starts,
+        amount=row.amount,
+        currency=row.currency,
+        check_face=row.check_face,
+        months=row.months,
+        due_days=row.due_days,
+        checks_at_any_price=row.checks_at_any_price,
+    )
+
+
+def cautions_of(contact: Contact, shop: ShopProfile, *, at: datetime) -> list[Warned]:
+    """Every report that the cash of a buyer calls for, by the rule of the shop's country at `at`.
+
+    A row that was reversed was a mistake and counts for nothing; a refund takes nothing back of what was received.
+    """
+    rules = {row.pk: row for row in CashLimit.objects.filter(country=shop.country)}
+    limit = limit_on(map(limit_of, rules.values()), shop.country, at.astimezone(shop.zone).date())
+    if limit is None:
+        return []
+    rows = {row.pk: row for row in _money_from(contact, limit.currency)}
+    found = reports(_as_payments(rows.values(), shop), limit)
+    return [
+        Warned(
+            report,
+            rules[limit.key],
+            [(rows[payment.key], counts(payment, limit)) for payment in report.payments],
+            number,
+        )
+        for number, report in enumerate(found, start=1)
+    ]
+
+
+def _money_from(contact: Contact, currency: str) -> Iterable[LedgerRow]:
+    return LedgerRow.objects.filter(
+        sale__contact=contact, kind__in=MONEY_IN, currency=currency, reversed_by__isnull=True
+    ).select_related("sale")
+
+
+def _as_payments(rows: Iterable[LedgerRow], shop: ShopProfile) -> list[Payment]:
+    rows = list(rows)
+    prices = _prices({row.sale_id for row in rows})
+    return [
+        Payment(
+            key=row.pk,
+            sale=row.sale_id,
+            at=row.at,
+            day=row.at.astimezone(shop.zone).date(),
+            amount=row.received,
+            method=row.method,
+            sale_price=prices[row.sale_id],
+        )
+        for row in rows
+    ]
+
+
+def _prices(sales: Iterable[int]) -> dict[int, Decimal]:
+    found = Sale.objects.filter(pk__in=sales).prefetch_related("rows__reverses")
+    return {sale.pk: price_charged(sale.rows.all()) for sale in found}
+
+
+def cautions_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> list[Warned]:
+    """Those of them that are about a payment of this sale."""
+    return [warned for warned in cautions_of(sale.contact, shop, at=at) if sale.pk in warned.report.sales]

@@ -1,0 +1,111 @@
+"""The rates and policies as the rules read them, and what they give for a sale."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.queries import charged, price_charged
+from inquiries.tax.models import TaxPolicy, TaxRate
+from inquiries.tax.rules import (
+    Asked,
+    Certificate,
+    Place,
+    Policy,
+    Rate,
+    Reckoned,
+    Rounding,
+    Scheme,
+    Sourcing,
+    place_of,
+    policy_on,
+    reckon,
+)
+from shop.profile.models import ShopProfile
+
+PURCHASE = "purchase"
+
+
+def all_policies() -> list[Policy]:
+    """Every policy there ever was."""
+    return [policy_of(row) for row in TaxPolicy.objects.all()]
+
+
+def policy_of(row: TaxPolicy) -> Policy:
+    """A row as the rules read it."""
+    return Policy(
+        key=row.pk,
+        starts=row.starts,
+        scheme=Scheme(row.scheme),
+        sourcing=Sourcing(row.sourcing),
+        shipping_taxable=row.shipping_taxable,
+        trade_in_allowed=row.trade_in_allowed,
+        rounding=Rounding(row.rounding),
+        inland=frozenset(row.inland.split()),
+    )
+
+
+def all_rates() -> list[Rate]:
+    """Every rate there ever was."""
+    return [
+        Rate(
+            key=row.pk,
+            jurisdiction=row.jurisdiction,
+            country=row.country,
+            percent=row.percent,
+            starts=row.starts,
+            state=row.state,
+            postal=tuple(row.postal.split()),
+        )
+        for row in TaxRate.objects.all()
+    ]
+
+
+def day_of(sale: Sale, shop: ShopProfile, *, at: datetime) -> date:
+    """The day by which a sale is taxed: the one on which it ended, when the approval was over; until then `at`.
+
+    From memory: what is sent on approval is supplied when it is kept.
+    """
+    return (sale.ended_at or at).astimezone(shop.zone).date()
+
+
+def place_of_shop(shop: ShopProfile) -> Place | None:
+    """Where the shop is."""
+    return place_of(shop.address, shop.country)
+
+
+def purchase_price(sale: Sale) -> Decimal | None:
+    """All that the seller charged: the purchase rows of the record; None without one, or in another currency.
+
+    Never repairs, parts, set-up or other costs. Source: GOV.UK, VAT margin schemes, read in a secondary page.
+    """
+    rows = [cost for cost in sale.instrument.costs.all() if cost.kind == PURCHASE]
+    paid = sum((cost.amount for cost in rows), Decimal(0))
+    return paid if paid > 0 and {cost.currency for cost in rows} == {sale.currency} else None
+
+
+def asked_of(sale: Sale, shop: ShopProfile, *, at: datetime) -> Asked:
+    """A sale as the rules read it (its rows, shipment, costs and buyer)."""
+    rows: list[LedgerRow] = list(sale.rows.all())
+    price, shipment, buyer = price_charged(rows), getattr(sale, "shipment", None), sale.contact
+    acquisition = getattr(sale.instrument, "acquisition", None)
+    consigned = acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
+    return Asked(
+        day=day_of(sale, shop, at=at),
+        price=price,
+        shipping=charged(rows) - price,
+        origin=place_of_shop(shop),
+        destination=place_of(buyer.address, buyer.country or shop.country),
+        handed_over=shipment is not None and not shipment.carrier,
+        certificate=Certificate(buyer.resale_certificate, buyer.resale_state, buyer.resale_until),
+        purchase=None if consigned else purchase_price(sale),
+        consigned=consigned,
+    )
+
+
+def tax_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> tuple[Asked, Policy, Reckoned] | None:
+    """What the policy of the sale's day gives; None while the shop has none on that day."""
+    policy = policy_on(all_policies(), day_of(sale, shop, at=at))
+    if policy is None:
+        return None
+    asked = asked_of(sale, shop, at=at)
+    return asked, policy, reckon(asked, policy, all_rates())
