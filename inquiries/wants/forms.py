@@ -9,9 +9,8 @@ from catalog.models import Configuration, Kind, Maker
 from catalog.originality.rules import WORDS, Word
 from inquiries.threads.forms import OpenForm
 from inquiries.wants.prefill import public_makers, stated_by
-from shop.wording import gettext as say
+from shop.wording import gettext, shipped
 from shop.wording import gettext_lazy as _
-from shop.wording import shipped
 
 NOTHING_YET = 0  # a wish is about no instrument that is here
 EARLIEST, LATEST = 1700, 2100
@@ -34,7 +33,7 @@ class Configurations(forms.ModelChoiceField):
 
     def label_from_instance(self, obj: Configuration) -> str:
         """“Banjo: Tenor”."""
-        return say("%(question)s: %(choice)s") % {
+        return gettext("%(question)s: %(choice)s") % {
             "question": shipped(obj.kind.name),
             "choice": shipped(obj.name),
         }
@@ -97,14 +96,14 @@ class StatedForm(forms.Form):
         self.today, self.currency = today, currency
         self.fields["maker"].queryset = makers  # type: ignore[attr-defined]
         words = [(word.value, str(WORDS[word])) for word in Word if word != Word.ASSEMBLED]
-        self.fields["word_at_least"].choices = [("", say("Any")), *words]  # type: ignore[attr-defined]
-        self.fields["price_up_to"].label = say("A price up to, in %(currency)s") % {"currency": currency}
+        self.fields["word_at_least"].choices = [("", gettext("Any")), *words]  # type: ignore[attr-defined]
+        self.fields["price_up_to"].label = gettext("A price up to, in %(currency)s") % {"currency": currency}
 
     def clean_until(self) -> date | None:
         """A day to come."""
         until: date | None = self.cleaned_data["until"]
         if until is not None and until < self.today:
-            raise forms.ValidationError(say("This day has gone by."), code="gone-by")
+            raise forms.ValidationError(gettext("This day has gone by."), code="gone-by")
         return until
 
     def clean(self) -> dict[str, Any]:
@@ -113,11 +112,13 @@ class StatedForm(forms.Form):
         first, last = values.get("made_from"), values.get("made_to")
         if first is not None and last is not None and first > last:
             self.add_error(
-                "made_to", forms.ValidationError(say("This is before the other year."), code="years")
+                "made_to", forms.ValidationError(gettext("This is before the other year."), code="years")
             )
         kind, configuration = values.get("kind"), values.get("configuration")
         if kind and configuration and configuration.kind_id != kind.pk:
-            other = forms.ValidationError(say("This is a configuration of another kind."), code="other-kind")
+            other = forms.ValidationError(
+                gettext("This is a configuration of another kind."), code="other-kind"
+            )
             self.add_error("configuration", other)
         return values
 
