@@ -11,7 +11,8 @@ from django.db.models import F, Max
 from catalog.models import Instrument
 from demo_fixtures.clock import Clock
 from inquiries.desk.actions import Caller, note_call
-from inquiries.models import Contact, Hold, Inquiry, Message, Sale, Shipment
+from inquiries.models import Contact, Hold, Inquiry, Message, Offer, Sale, Shipment
+from inquiries.offers.actions import decline, make_offer
 from inquiries.sales.actions import (
     Received,
     close_sale,
@@ -120,6 +121,26 @@ def _follow_up(year: Year, event: Event, at: datetime) -> None:
     follow_up(year.inquiry(event), day, event["note"], today=at.date(), by=year.owner, at=at)
 
 
+def _offer(year: Year, event: Event, at: datetime) -> None:
+    value = event.get("trade_in_value")
+    make_offer(
+        year.inquiry(event),
+        amount=Decimal(event["amount"]),
+        trade_in=event.get("trade_in", ""),
+        trade_in_value=None if value is None else Decimal(value),
+        until=at + timedelta(days=event["days_on"]),
+        note=event.get("note", ""),
+        entry=f"{year.told:032x}",
+        by=year.helper,
+        at=at,
+    )
+
+
+def _decline(year: Year, event: Event, at: datetime) -> None:
+    offer = Offer.objects.filter(inquiry=year.inquiry(event)).latest("at", "pk")
+    decline(offer, reason=event["reason"], by=year.owner, at=at)
+
+
 def _note(year: Year, event: Event, at: datetime) -> None:
     add_message(
         year.inquiry(event), event["text"], ours=False, channel=event["channel"], by=year.helper, at=at
@@ -215,6 +236,8 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "caller": _caller,
     "no-answer": _no_answer,
     "follow-up": _follow_up,
+    "offer": _offer,
+    "decline": _decline,
     "reply": _reply,
     "hold": _hold,
     "release": _release,

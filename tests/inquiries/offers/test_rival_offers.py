@@ -14,11 +14,9 @@ def test_rivals_leave_one_hold_and_one_end_to_each_offer(shop_apart: Shop) -> No
         shop_apart.start("-m", "tests.support.bidders", "rush", first, last)
         for first, last in (("0", "14"), ("14", "28"))
     ]
-    said = []
-    for rush in rushes:
-        out, errors = rush.communicate(timeout=240)
-        assert rush.returncode == 0, errors
-        said += [tuple(answer) for answer in json.loads(out)]
+    ends = [(rush.communicate(timeout=240), rush.returncode) for rush in rushes]
+    assert [code for _, code in ends] == [0, 0], ends
+    said = [tuple(answer) for (out, _), _ in ends for answer in json.loads(out)]
     told = json.loads(shop_apart.run("-m", "tests.support.bidders", "tell"))
     counted = Counter(said)
     first, second, third = told["offers"]
@@ -32,9 +30,9 @@ def test_rivals_leave_one_hold_and_one_end_to_each_offer(shop_apart: Shop) -> No
     assert told["accepted"] == sorted(told["holds"])
     assert Counter(how for _, how in first) == Counter({"accepted": places, "": BUYERS - places})
 
-    ends = {code: many for (name, code), many in counted.items() if name == "end"}
+    ended = {code: many for (name, code), many in counted.items() if name == "end"}
     [(_, how)] = second
-    assert ends == {"done": 1, how: 11}
+    assert ended == {"done": 1, how: 11}
 
     assert counted[("make", "done")] == 8
     assert sorted(entry for entry, _ in third) == [f"third-{number}" for number in range(4)]
