@@ -18,6 +18,7 @@ from catalog.instruments.models import (
     StockNumber,
     View,
 )
+from catalog.materials.models import Material, PartMaterial
 from catalog.originality.models import Finding
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
@@ -48,6 +49,7 @@ __all__ = [
     "KnownWord",
     "ListPrice",
     "Maker",
+    "Material",
     "Measure",
     "Measurement",
     "Model",
@@ -55,6 +57,7 @@ __all__ = [
     "NumberTable",
     "Paper",
     "Part",
+    "PartMaterial",
     "Photograph",
     "PriceIndex",
     "Provenance",

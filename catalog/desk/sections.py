@@ -7,6 +7,7 @@ from django.http import Http404
 from catalog.desk.forms.conversion import ConversionForm
 from catalog.desk.forms.dating import DatingForm
 from catalog.desk.forms.identity import IdentityForm
+from catalog.desk.forms.materials import MaterialsForm
 from catalog.desk.forms.measuring import MeasurementsForm
 from catalog.desk.forms.parts import PartsForm
 from catalog.desk.forms.price import PriceForm
@@ -49,6 +50,12 @@ SECTIONS = [
         "Originality",
         PartsForm,
         "A row left alone stays “Not examined”. What a row claims needs how it was seen, or how you know it.",
+    ),
+    Section(
+        "materials",
+        "Materials",
+        MaterialsForm,
+        "What each part is made of, as far as it is known. It never leaves the desk; the check of borders reads it.",
     ),
     Section(
         "conversion",
