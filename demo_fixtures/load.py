@@ -14,6 +14,7 @@ from demo_fixtures.letters import load_letters
 from demo_fixtures.people import load_people
 from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
+from demo_fixtures.wants import load_wants
 from demo_fixtures.year import load_year
 from shop.hours.actions import set_hours
 from shop.hours.rules import Span
@@ -41,6 +42,7 @@ def load_shop(*, say: Say) -> None:
     load_answering(owner=owner, clock=clock)
     load_letters(read("letters.json"), helper=helper, clock=clock)
     load_people(read("people.json"), helper=helper, clock=clock)
+    load_wants(owner=owner, clock=clock)
     load_visits(clock=clock)
 
 

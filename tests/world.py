@@ -44,10 +44,12 @@ from inquiries.answering.actions import hashed
 from inquiries.mail.keeping import file_path, keep_file, keep_message
 from inquiries.models import (
     Attachment,
+    Call,
     CashLimit,
     Clearing,
     Contact,
     Delivery,
+    FirstCall,
     Hold,
     Inquiry,
     LedgerRow,
@@ -72,6 +74,7 @@ from inquiries.models import (
 from inquiries.papers.actions import issue_receipt
 from inquiries.people.merge_actions import merge, tell_apart
 from inquiries.threads import turns
+from inquiries.wants.links import CONFIRM, UNSUBSCRIBE, token_for
 from shop.history.actions import record
 from shop.models import ClosedDay, Job, OpenHours, User
 from tests.factories import (
@@ -114,7 +117,7 @@ def build_world() -> World:
     speak(inquiry, owner)
     receive_mail(inquiry, owner)
     help_to_answer(inquiry, owner)
-    Want.objects.create(contact=inquiry.contact, sought="A tenor by the same maker", asked_at=NOON)
+    seek(inquiry, owner)
     know(inquiry.contact, owner)
     hold(inquiry, owner, Hold.State.ACTIVE)
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
@@ -353,6 +356,38 @@ def speak(inquiry: Inquiry, owner: User) -> None:
     turns.settle(inquiry)
 
 
+def seek(inquiry: Inquiry, owner: User) -> None:
+    """A wish that states everything, a first call that came before the piece was public, and what was said."""
+    piece = inquiry.instrument
+    want = Want.objects.create(
+        contact=inquiry.contact,
+        sought="x",
+        narrowing="kind=banjo",
+        kind=piece.kind,
+        maker=piece.maker,
+        model=piece.model,
+        configuration=piece.configuration_now,
+        made_from=1920,
+        made_to=1940,
+        word_at_least="refinished",
+        price_up_to=Decimal(20000),
+        asked_at=NOON - 60 * DAY,
+    )
+    first = FirstCall.objects.create(
+        instrument=piece, hours=24, opened_at=NOON - 40 * DAY, ended_at=NOON - 39 * DAY, by=owner
+    )
+    Call.objects.create(
+        first_call=first,
+        want=want,
+        position=1,
+        reasons="x",
+        said=Call.Said.NO,
+        told_at=NOON - 40 * DAY,
+        until=NOON - 39 * DAY,
+        said_at=NOON - 40 * DAY,
+    )
+
+
 def help_to_answer(inquiry: Inquiry, owner: User) -> None:
     """A saved phrase, and full-size pictures given to the person of a thread."""
     SavedPhrase.objects.create(title="x", text="x {name}", by=owner, changed_at=NOON)
@@ -501,6 +536,18 @@ def mail_samples(inquiry: Inquiry) -> dict[str, object]:
     return {"mail": mail.pk, "mail-attachment:token": token, "mail-picture:token": token}
 
 
+def want_samples(want: Want) -> dict[str, object]:
+    """The wish, its first call, and the signed ends of its addresses."""
+    call = Call.objects.get(want=want)
+    return {
+        "want": want.pk,
+        "call": call.pk,
+        "first": call.first_call_id,
+        "want-confirm:token": token_for(want.pk, CONFIRM),
+        "want-unsubscribe:token": token_for(want.pk, UNSUBSCRIBE),
+    }
+
+
 def sample_values(world: World) -> dict[str, Any]:
     """A value for every named part of an address."""
     return {
@@ -539,7 +586,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "model": world.listed.model_id,
         "claim": "rare",
         "material": Material.objects.earliest("pk").pk,
-        "want": Want.objects.get(contact=world.inquiry.contact).pk,
+        **want_samples(Want.objects.get(contact=world.inquiry.contact)),
         "phrase": SavedPhrase.objects.get().pk,
         "link": PictureLink.objects.get().pk,
         "pictures-for-you:token": PICTURE_TOKEN,

@@ -108,9 +108,9 @@ def _want(token: str, what: str) -> Want:
 
 
 def _page(request: HttpRequest, template: str, want: Want, *, status: int = 200) -> HttpResponse:
-    """What a signed address shows: the words of the wish, and how it stands; nothing of the person."""
+    """What a signed address shows: of which day the wish is, and how it stands; no word of it, nothing of the person."""
     shown = {
-        "sought": want.sought,
+        "day": want.asked_at,
         "confirmed": want.confirmed_at is not None,
         "ended": want.unsubscribed_at is not None,
         "laid_aside": want.done_at is not None,

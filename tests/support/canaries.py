@@ -38,6 +38,7 @@ STRUCTURE = {
     # Without a consent these stay empty, by constraint; with one the name may be said.
     "catalog.Provenance": {"consent_how"},
     "inquiries.Contact": {"country"},
+    "inquiries.Want": {"word_at_least"},
     "inquiries.PostalAddress": {"country"},
     "inquiries.Sale": {"currency"},
     "inquiries.LedgerRow": {"currency"},
