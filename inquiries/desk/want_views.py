@@ -25,9 +25,8 @@ def wants(request: DeskRequest) -> HttpResponse:
     """The open wishes, the latest first; each leads to its person, and to what answers to it now."""
     shop, today = the_shop(), timezone.localdate()
     page = Paginator(open_wants(), PAGE_LENGTH).get_page(request.GET.get("page"))
-    for want in page:
-        want.stated = stated(want, shop.currency)
-    return render(request, "desk/wants/list.html", {"page_obj": page, "today": today})
+    wishes = [(want, stated(want, shop.currency)) for want in page]
+    return render(request, "desk/wants/list.html", {"page_obj": page, "wishes": wishes, "today": today})
 
 
 @require_http_methods(["GET", "POST"])

@@ -16,6 +16,11 @@ register = template.Library()
 def want_form(sought: str, narrowing: str) -> dict[str, Any]:
     """A short form that begins with what was looked for, in words and as it stood in the address."""
     at = timezone.now()
-    known = {"today": timezone.localdate(at), "currency": the_shop().currency}
-    form = WantForm(at=begun(at), sought=sought, narrowing=narrowing, **known)
+    form = WantForm(
+        at=begun(at),
+        today=timezone.localdate(at),
+        currency=the_shop().currency,
+        sought=sought,
+        narrowing=narrowing,
+    )
     return {"form": form, "narrowing": narrowing}

@@ -3,6 +3,7 @@
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from django.db.models import QuerySet
 from django.http import QueryDict
 
 from catalog.instruments.addresses import maker_places
@@ -42,7 +43,7 @@ def _maker(slug: str) -> Maker | None:
     return public_makers().filter(pk__in=keys).first()
 
 
-def public_makers() -> Any:
+def public_makers() -> "QuerySet[Maker]":
     """Makers of whom something is or was for sale here: a name that drafts alone bear would tell what was bought."""
     return Maker.objects.filter(instruments__state__in=["listed", "sold"]).distinct().order_by("name")
 

@@ -37,7 +37,7 @@ TOO_MANY = _(
 def want(request: HttpRequest) -> HttpResponseBase:
     """Take a wish down. A robot that fills in the hidden field is thanked, and nothing is kept."""
     now = timezone.now()
-    known = {"at": now, "today": timezone.localdate(now), "currency": the_shop().currency}
+    known: dict[str, Any] = {"at": now, "today": timezone.localdate(now), "currency": the_shop().currency}
     if request.method != "POST":
         return _shown(request, WantForm(narrowing=request.GET.urlencode(), whole=True, **known))
     form = WantForm(request.POST, **known)
@@ -108,7 +108,7 @@ def _want(token: str, what: str) -> Want:
 
 
 def _page(request: HttpRequest, template: str, want: Want, *, status: int = 200) -> HttpResponse:
-    """What a signed address shows: of which day the wish is, and how it stands; no word of it, nothing of the person."""
+    """What a signed address shows: the day of the wish, and how it stands; no word of it, nothing of the person."""
     shown = {
         "day": want.asked_at,
         "confirmed": want.confirmed_at is not None,
