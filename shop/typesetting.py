@@ -3,6 +3,8 @@
 import hashlib
 import os
 import tempfile
+import unicodedata
+from collections.abc import Iterator
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -12,17 +14,89 @@ from django.conf import settings
 
 TEMPLATES = settings.BASE_DIR / "templates" / "papers"
 
+BOX = "□"
+LATIN, PICTURES = "\u00ff", "\U0001f000"
+OTHER_SCRIPTS = {"CJK", "HANGUL", "HIRAGANA", "KATAKANA", "FULLWIDTH", "HALFWIDTH"}
+ALONE = ("LATIN ", "GREEK ", "CYRILLIC ")
+NOT_SHOWN = "could not be displayed"  # as the typesetter says it
+MOST_QUESTIONS = 40  # that the typesetter is asked for one paper, of some ten milliseconds each
+TRIAL = b"""#set document(title: "Trial")
+#set text(font: "Libertinus Serif")
+#sys.inputs.data"""
+# Whether a sign can be shown, of those that were asked for.
+_shown: dict[str, bool] = {}
+
 
 def pdf(template: Path, data: str, *, pictures: Path = TEMPLATES) -> bytes:
     """Typeset `template` with `data` (JSON) as its only input: tagged for screen readers, the same bytes every time.
 
     A picture is named by its path below `pictures`; no other file can be read. Raises typst.TypstError when a
-    picture has no words for who cannot see it.
+    picture has no words for who cannot see it. A sign that no typeface here has stands as an empty box.
     """
-    made = typst.compile(
-        template.read_bytes(), format="pdf", pdf_standards=["ua-1"], **_inputs(data, pictures)
-    )
-    return bytes(made)
+    source, boxed = template.read_bytes(), with_boxes(data)
+    try:
+        return _set(source, **_inputs(boxed, pictures))
+    except typst.TypstError as error:
+        if NOT_SHOWN not in str(error):
+            raise
+    # Signs that can be shown each by itself may not be together, such as a letter with a mark of another script.
+    return _set(source, **_inputs("".join(map(_alone, boxed)), pictures))
+
+
+def _alone(sign: str) -> str:
+    """A sign that stands by itself in any company; a box for others, and nothing for marks set upon a letter."""
+    category = unicodedata.category(sign)
+    if sign <= LATIN or category[0] in "PSZ":
+        return sign
+    if category[0] == "M":
+        return ""
+    return sign if unicodedata.name(sign, "").startswith(ALONE) else BOX
+
+
+def with_boxes(text: str) -> str:
+    """The text with an empty box for each sign that no typeface here has: PDF/UA allows no sign that is not shown."""
+    lacking = lacking_in(text)
+    return text.translate(dict.fromkeys(map(ord, lacking), BOX)) if lacking else text
+
+
+def lacking_in(text: str) -> set[str]:
+    """The signs of a text that no typeface here has, as far as the typesetter can be asked in reasonable time.
+
+    What was not asked counts as lacking, so that a text of a thousand odd signs takes no longer than one of ten.
+    """
+    signs = {sign for sign in text if sign > LATIN}
+    by_script: dict[str, list[str]] = {}
+    for sign in sorted(signs - _shown.keys()):
+        script = unicodedata.name(sign, "").partition(" ")[0]
+        if not script or sign >= PICTURES or script in OTHER_SCRIPTS:
+            _shown[sign] = False
+        else:
+            by_script.setdefault(script, []).append(sign)
+    questions = iter(range(MOST_QUESTIONS))
+    for some in by_script.values():
+        _ask(some, questions)
+    return {sign for sign in signs if not _shown.get(sign)}
+
+
+def _ask(signs: list[str], questions: Iterator[int]) -> None:
+    """Find out which of them the typesetter can show: all at once, then by halves."""
+    if next(questions, None) is None:
+        return
+    try:
+        _set(TRIAL, sys_inputs={"data": " ".join(signs)}, ignore_system_fonts=True)
+    except typst.TypstError:
+        if len(signs) == 1:
+            _shown[signs[0]] = False
+            return
+        middle = len(signs) // 2
+        _ask(signs[:middle], questions)
+        _ask(signs[middle:], questions)
+    else:
+        _shown.update(dict.fromkeys(signs, True))
+
+
+def _set(source: bytes, **inputs: Any) -> bytes:
+    return bytes(typst.compile(source, format="pdf", pdf_standards=["ua-1"], **inputs))
 
 
 def page_count(template: Path, data: str, *, pictures: Path = TEMPLATES) -> int:

@@ -24,7 +24,8 @@ def snippet(text: str, words: Collection[str]) -> list[Piece]:
     if not (first := next(_hits(plain, words), None)):
         return []
     start = _edge(plain, first.start() - BEFORE)
-    end = min(len(plain), start + LENGTH)
+    end = len(plain) if len(plain) <= start + LENGTH else plain.rfind(" ", start, start + LENGTH)
+    end = max(end, first.end())
     pieces, place = [], start
     for hit in _hits(plain, words):
         if hit.end() > end:
