@@ -22,5 +22,7 @@ urlpatterns = [
     path("desk/", include("shop.hours.urls")),
     path("desk/", include("catalog.desk.urls")),
     path("desk/", include("inquiries.desk.urls")),
+    path("desk/", include("inquiries.tax.urls")),
+    path("desk/", include("inquiries.cash.urls")),
     path("desk/", include("inquiries.desk.answering_urls")),
 ]

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from decimal import Decimal
 
 from inquiries.cash.models import CashLimit
-from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, limit_on, reports
+from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, reports
 from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import price_charged
@@ -22,7 +21,6 @@ class Warned:
     report: Report
     rule: CashLimit
     rows: list[tuple[LedgerRow, Counts]]
-    number: int  # which report of this buyer
 
     @property
     def passed_on(self) -> LedgerRow:
@@ -45,31 +43,29 @@ def limit_of(row: CashLimit) -> Limit:
     )
 
 
-def cautions_of(contact: Contact, shop: ShopProfile, *, at: datetime) -> list[Warned]:
-    """Every report that the cash of a buyer calls for, by the rule of the shop's country at `at`.
+def cautions_of(contact: Contact, shop: ShopProfile) -> list[Warned]:
+    """Every report that the cash of a buyer calls for, by the rules of the shop's country.
 
     A row that was reversed was a mistake and counts for nothing; a refund takes nothing back of what was received.
     """
     rules = {row.pk: row for row in CashLimit.objects.filter(country=shop.country)}
-    limit = limit_on(map(limit_of, rules.values()), shop.country, at.astimezone(shop.zone).date())
-    if limit is None:
+    if not rules:
         return []
-    rows = {row.pk: row for row in _money_from(contact, limit.currency)}
-    found = reports(_as_payments(rows.values(), shop), limit)
+    rows = {row.pk: row for row in _money_from(contact, {rule.currency for rule in rules.values()})}
+    found = reports(_as_payments(rows.values(), shop), *map(limit_of, rules.values()))
     return [
         Warned(
             report,
-            rules[limit.key],
-            [(rows[payment.key], counts(payment, limit)) for payment in report.payments],
-            number,
+            rules[report.limit.key],
+            [(rows[payment.key], counts(payment, report.limit)) for payment in report.payments],
         )
-        for number, report in enumerate(found, start=1)
+        for report in found
     ]
 
 
-def _money_from(contact: Contact, currency: str) -> Iterable[LedgerRow]:
+def _money_from(contact: Contact, currencies: set[str]) -> Iterable[LedgerRow]:
     return LedgerRow.objects.filter(
-        sale__contact=contact, kind__in=MONEY_IN, currency=currency, reversed_by__isnull=True
+        sale__contact=contact, kind__in=MONEY_IN, currency__in=currencies, reversed_by__isnull=True
     ).select_related("sale")
 
 
@@ -85,6 +81,7 @@ def _as_payments(rows: Iterable[LedgerRow], shop: ShopProfile) -> list[Payment]:
             amount=row.received,
             method=row.method,
             sale_price=prices[row.sale_id],
+            currency=row.currency,
         )
         for row in rows
     ]
@@ -95,6 +92,6 @@ def _prices(sales: Iterable[int]) -> dict[int, Decimal]:
     return {sale.pk: price_charged(sale.rows.all()) for sale in found}
 
 
-def cautions_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> list[Warned]:
+def cautions_on(sale: Sale, shop: ShopProfile) -> list[Warned]:
     """Those of them that are about a payment of this sale."""
-    return [warned for warned in cautions_of(sale.contact, shop, at=at) if sale.pk in warned.report.sales]
+    return [warned for warned in cautions_of(sale.contact, shop) if sale.pk in warned.report.sales]

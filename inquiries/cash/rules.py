@@ -41,9 +41,9 @@ class Limit:
     checks_at_any_price: bool = True  # cautious: an old instrument may be a collectible, at any price
 
 
-def limit_on(limits: Iterable[Limit], country: str, day: date) -> Limit | None:
-    """The rule of a country on a day: the one that began last; of two of one day, the one added later."""
-    begun = [limit for limit in limits if limit.country == country and limit.starts <= day]
+def limit_on(limits: Iterable[Limit], day: date) -> Limit | None:
+    """The rule of a day, of those of one country: the one that began last; of two of one day, the one added later."""
+    begun = [limit for limit in limits if limit.starts <= day]
     return max(begun, key=lambda limit: (limit.starts, limit.key), default=None)
 
 
@@ -58,6 +58,7 @@ class Payment:
     amount: Decimal
     method: str
     sale_price: Decimal = NOUGHT
+    currency: str = "USD"
 
 
 def counts(payment: Payment, limit: Limit) -> Counts:
@@ -111,21 +112,34 @@ def related(payments: Sequence[Payment]) -> list[list[Payment]]:
     return groups
 
 
-def reports(payments: Iterable[Payment], limit: Limit) -> list[Report]:
-    """Each report that the payments of one buyer call for, in the order of time.
+def reports(payments: Iterable[Payment], *limits: Limit) -> list[Report]:
+    """Each report that the payments of one buyer call for, in the order of time. `limits` are the rows of one country.
 
     Payments not yet reported add up over the months of the rule, the day that closes them included (the cautious
-    reading). When their sum passes the limit, and not when it meets it, a report is due; then the count begins anew.
+    reading). When their sum passes the limit of the day, and not when it meets it, a report is due; then the count
+    begins anew.
     """
-    cash = [one for one in payments if counts(one, limit) in (Counts.CASH, Counts.CHECK)]
-    found = [report for group in related(cash) for report in _of_one(group, limit)]
+    cash = [one for one in payments if (limit := limit_on(limits, one.day)) and is_cash(one, limit)]
+    found = [report for group in related(cash) for report in _of_one(group, limits)]
     return sorted(found, key=lambda report: _in_time(report.payments[-1]))
 
 
-def _of_one(group: Iterable[Payment], limit: Limit) -> Iterable[Report]:
+def is_cash(payment: Payment, limit: Limit) -> bool:
+    """Whether a payment counts; foreign money would, but what it is worth is not known here."""
+    return payment.currency == limit.currency and counts(payment, limit) in (Counts.CASH, Counts.CHECK)
+
+
+def _of_one(group: Iterable[Payment], limits: Sequence[Limit]) -> Iterable[Report]:
     waiting: list[Payment] = []
     for payment in group:
-        waiting = [one for one in waiting if payment.day <= months_on(one.day, limit.months)]
+        limit = limit_on(limits, payment.day)
+        if limit is None:
+            continue
+        waiting = [
+            one
+            for one in waiting
+            if payment.day <= months_on(one.day, limit.months) and one.currency == limit.currency
+        ]
         waiting.append(payment)
         if sum((one.amount for one in waiting), NOUGHT) > limit.amount:
             yield Report(tuple(waiting), limit, payment.day + timedelta(days=limit.due_days))

@@ -10,6 +10,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from inquiries.cash.queries import cautions_on
 from inquiries.desk.sale_forms import (
     DeliveredForm,
     EndForm,
@@ -25,6 +26,7 @@ from inquiries.sales.prospects import standing_of
 from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
 from inquiries.sales.rules import NEXT, SaleFacts, Stage, Step, allowed, stage
 from inquiries.shipping.models import Shipment
+from inquiries.tax.panel import tax_panel
 from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.models import User
@@ -202,6 +204,8 @@ def context_of(
         "parcel": parcel_facts(shipment),
         "delivery": delivery,
         "standing": standing_of(sale.instrument, at=at),
+        "tax": tax_panel(sale, user=user, at=at),
+        "cash": cautions_on(sale, the_shop()),
         "refund_due": facts.balance < 0,
         "end_title": "Let the sale fall through" if delivery is None else "Take the instrument back",
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",

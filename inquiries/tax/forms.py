@@ -23,7 +23,7 @@ def two_letters(text: str) -> str:
     return found
 
 
-class RateForm(forms.ModelForm[TaxRate]):
+class RateForm(forms.ModelForm):
     """One rate."""
 
     starts = day("From")
@@ -56,7 +56,7 @@ class RateForm(forms.ModelForm[TaxRate]):
         return values
 
 
-class PolicyForm(forms.ModelForm[TaxPolicy]):
+class PolicyForm(forms.ModelForm):
     """One policy."""
 
     starts = day("From")

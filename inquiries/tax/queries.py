@@ -83,10 +83,14 @@ def purchase_price(sale: Sale) -> Decimal | None:
     return paid if paid > 0 and {cost.currency for cost in rows} == {sale.currency} else None
 
 
-def asked_of(sale: Sale, shop: ShopProfile, *, at: datetime) -> Asked:
-    """A sale as the rules read it (its rows, shipment, costs and buyer)."""
+def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> Asked:
+    """A sale as the rules read it (its rows, shipment, costs and buyer).
+
+    Of the buyer's address the margin scheme asks for the country alone.
+    """
     rows: list[LedgerRow] = list(sale.rows.all())
     price, shipment, buyer = price_charged(rows), getattr(sale, "shipment", None), sale.contact
+    country = buyer.country or shop.country
     acquisition = getattr(sale.instrument, "acquisition", None)
     consigned = acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
     return Asked(
@@ -94,7 +98,7 @@ def asked_of(sale: Sale, shop: ShopProfile, *, at: datetime) -> Asked:
         price=price,
         shipping=charged(rows) - price,
         origin=place_of_shop(shop),
-        destination=place_of(buyer.address, buyer.country or shop.country),
+        destination=Place(country) if policy.scheme == Scheme.MARGIN else place_of(buyer.address, country),
         handed_over=shipment is not None and not shipment.carrier,
         certificate=Certificate(buyer.resale_certificate, buyer.resale_state, buyer.resale_until),
         purchase=None if consigned else purchase_price(sale),
@@ -107,5 +111,5 @@ def tax_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> tuple[Asked, Polic
     policy = policy_on(all_policies(), day_of(sale, shop, at=at))
     if policy is None:
         return None
-    asked = asked_of(sale, shop, at=at)
+    asked = asked_of(sale, shop, policy, at=at)
     return asked, policy, reckon(asked, policy, all_rates())

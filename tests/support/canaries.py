@@ -44,7 +44,7 @@ STRUCTURE = {
     "inquiries.LedgerRow": {"currency"},
     "inquiries.Shipment": {"currency", "weight_unit"},
     "inquiries.Payout": {"currency"},
-    "inquiries.TaxRate": {"country", "state", "percent"},
+    "inquiries.TaxRate": {"country", "state", "postal", "percent"},
     "inquiries.CashLimit": {"country", "currency"},
 }
 

@@ -135,11 +135,26 @@ def test_a_chain_of_payments_joins_the_sales_with_all_that_was_paid_on_them() ->
     assert [amounts for amounts, _ in due(*chain)] == [["3000", "4000", "1000", "3000"]]
 
 
-def test_the_rule_of_a_country_on_a_day() -> None:
+def test_the_rule_of_a_day() -> None:
     later = replace(LIMIT, key=2, starts=date(2027, 1, 1), amount=Decimal(12000))
-    assert limit_on([later, LIMIT], "US", date(2026, 12, 31)) == LIMIT
-    assert limit_on([LIMIT, later], "US", date(2027, 1, 1)) == later
-    assert limit_on([LIMIT], "DE", date(2026, 1, 1)) is None
+    assert limit_on([later, LIMIT], date(2026, 12, 31)) == LIMIT
+    assert limit_on([LIMIT, later], date(2027, 1, 1)) == later
+    assert limit_on([LIMIT], date(1984, 12, 31)) is None
+
+
+def test_a_payment_is_held_against_the_limit_of_its_day() -> None:
+    later = replace(LIMIT, key=2, starts=date(2026, 2, 1), amount=Decimal(12000))
+    payments = [
+        replace(one, key=key)
+        for key, one in enumerate([paid("11000"), paid("11000", days=40), paid("1000.01", days=41)])
+    ]
+    found = reports(payments, later, LIMIT)
+    assert [(len(report.payments), report.limit.key) for report in found] == [(1, 1), (2, 2)]
+    assert reports([paid("11000", days=-20_000)], LIMIT) == [], "before there was a rule"
+
+
+def test_foreign_money_is_not_added_up() -> None:
+    assert due(paid("6000"), replace(paid("6000", days=1), currency="EUR")) == []
 
 
 def test_a_month_on() -> None:

@@ -1,0 +1,10 @@
+"""Addresses of this room."""
+
+from django.urls import path
+
+from inquiries.cash import views
+
+urlpatterns = [
+    path("shop/cash/", views.cash_limits, name="cash-limits"),
+    path("shop/cash/new/", views.cash_limit_new, name="cash-limit-new"),
+]
