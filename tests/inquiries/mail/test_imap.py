@@ -16,6 +16,7 @@ from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import MailFolder, ReceivedMail
 from tests.factories import NOON, ShopFactory
 from tests.inquiries.mail.letters import letter, raw
+from tests.inquiries.mail.test_reading import CHARSETS
 from tests.support.cutting import cutting
 from tests.support.dovecot import Box
 
@@ -134,6 +135,52 @@ def test_a_message_of_thirty_megabytes(box: Box) -> None:
     attachment = ReceivedMail.objects.get().attachments.get()
     assert file_path(attachment.sha256).read_bytes() == data
     assert box.numbers("SEEN") == 1
+
+
+def in_characters(text: str, name: str, codec: str) -> bytes:
+    """A mail whose text is written in one character set and says that it is in another, or in the same."""
+    headings = f'From: ines@post.example\nSubject: {name}\nContent-Type: text/plain; charset="{name}"\n'
+    return f"{headings}Content-Transfer-Encoding: 8bit\n\n".encode() + text.encode(codec) + b"\n"
+
+
+def test_every_odd_character_set_comes_through_the_server_as_it_is(box: Box) -> None:
+    texts = [text for text, _, _ in CHARSETS[1:]]
+    sent = [in_characters(*one) for one in CHARSETS[1:]]
+    box.deliver(*sent)
+    assert look() == []
+    taken = list(ReceivedMail.objects.order_by("pk"))
+    assert [mail.body.strip() for mail in taken] == texts
+    kept = [message_path(mail.sha256).read_bytes().replace(b"\r\n", b"\n") for mail in taken]
+    assert kept == sent
+    assert (box.numbers("SEEN"), box.numbers("UNSEEN")) == (len(sent), 0)
+
+
+MALFORMED = [
+    b"\n",
+    b"no headings at all, only words\n",
+    b"From: \xff\xfe <@@@>, ((((\nSubject: =?koi8-r?b?!!!?= =?x?y?z?=\n\nHere.\n",
+    b"Content-Type: multipart/mixed; boundary=b\n\n--b\nContent-Type: text/plain\n\nNo end of the parts.\n",
+    b"Content-Type: multipart/mixed\n\n--b\n\nNo boundary is named.\n--b--\n",
+    b"Content-Type: multipart/alternative; boundary*0*=utf-9''%ff; boundary*1=b\n\n--b\n\nOdd.\n--b--\n",
+    b"Content-Type: ;;;=\nContent-Transfer-Encoding: x-nobody-knows\n\nStill text.\n",
+    b"Content-Type: application/pdf; name*=utf-16''%00%\nContent-Transfer-Encoding: base64\n\n!!! no base64 !!!\n",
+    b"Content-Type: message/rfc822\n\nContent-Type: message/rfc822\n\nContent-Type: message/rfc822\n\nDeep.\n",
+    b"Date: Mon, 99 Foo 99999 99:99:99 +9999\nMessage-ID: <<<>\nReferences: <a@b <c@d>>\n\nLate.\n",
+    b"Content-Type: text/plain; charset=utf-8\nContent-Transfer-Encoding: quoted-printable\n\n=FF=\n=zz=E2=82\n",
+    b"Content-Type: text/html; charset=utf-7\n\n<div><blockquote><a href=javascript:x>y<img src=http://t.example/>\n",
+]
+
+
+def test_malformed_messages_come_through_the_server_and_none_stops_the_next(box: Box) -> None:
+    box.deliver(*MALFORMED, raw("The last one is whole.\n"))
+    there = box.numbers("ALL")
+    assert there == len(MALFORMED) + 1
+    assert look() == []
+    assert ReceivedMail.objects.count() == there
+    assert ReceivedMail.objects.filter(body__startswith="The last one is whole.").exists()
+    assert box.numbers("UNSEEN") == 0
+    assert look() == []
+    assert ReceivedMail.objects.count() == there
 
 
 def test_one_that_is_too_large_stays_unread_and_the_desk_knows(box: Box, settings: Any) -> None:
