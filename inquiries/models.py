@@ -1,6 +1,7 @@
 """Gathers the rooms' models, so that Django finds them."""
 
 from inquiries.answering.models import PictureLink, SavedPhrase
+from inquiries.borders.models import BorderCheck, BorderRule, RetiredRule
 from inquiries.cash.models import CashLimit
 from inquiries.mail.models import Attachment, MailFolder, ReceivedMail
 from inquiries.offers.models import Offer, OfferEnd
@@ -23,6 +24,8 @@ from inquiries.wants.models import Call, FirstCall
 
 __all__ = [
     "Attachment",
+    "BorderCheck",
+    "BorderRule",
     "Call",
     "CashLimit",
     "Clearing",
@@ -45,6 +48,7 @@ __all__ = [
     "PostalAddress",
     "Receipt",
     "ReceivedMail",
+    "RetiredRule",
     "Sale",
     "SavedPhrase",
     "Shipment",

@@ -21,6 +21,7 @@ urlpatterns = [
     path("desk/", include("shop.profile.urls")),
     path("desk/", include("shop.hours.urls")),
     path("desk/", include("catalog.desk.urls")),
+    path("desk/", include("inquiries.borders.urls")),
     path("desk/", include("inquiries.desk.urls")),
     path("desk/", include("inquiries.tax.urls")),
     path("desk/", include("inquiries.cash.urls")),

@@ -61,12 +61,14 @@ def kinds_again(request: pytest.FixtureRequest) -> None:
             import_module("catalog.migrations.0007_a_price_index").add_index(apps, None)
         if not ClaimWord.objects.exists():
             import_module("catalog.migrations.0008_claim_words").add_words(apps, None)
-        from inquiries.models import CashLimit
+        from inquiries.models import BorderRule, CashLimit
 
         if not CashLimit.objects.exists():
             import_module("inquiries.migrations.0009_tax_and_cash").add_limits(apps, None)
         if not Material.objects.exists():
             import_module("catalog.migrations.0012_materials").add_materials(apps, None)
+        if not BorderRule.objects.exists():
+            import_module("inquiries.migrations.0010_rules_of_borders").add_rules(apps, None)
 
 
 DATABASE = {"db", "transactional_db", "live_server"}

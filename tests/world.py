@@ -44,6 +44,8 @@ from inquiries.answering.actions import hashed
 from inquiries.mail.keeping import file_path, keep_file, keep_message
 from inquiries.models import (
     Attachment,
+    BorderCheck,
+    BorderRule,
     Call,
     CashLimit,
     Clearing,
@@ -57,6 +59,8 @@ from inquiries.models import (
     Merge,
     Message,
     NotTheSame,
+    Offer,
+    OfferEnd,
     OtherAddress,
     OwnedPiece,
     Payout,
@@ -119,6 +123,7 @@ def build_world() -> World:
     help_to_answer(inquiry, owner)
     seek(inquiry, owner)
     know(inquiry.contact, owner)
+    offer(inquiry, owner)
     hold(inquiry, owner, Hold.State.ACTIVE)
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
     sale, receipt = sell(sold, owner)
@@ -455,6 +460,27 @@ def know(contact: Contact, owner: User) -> None:
     tell_apart(contact, ContactFactory(), by=owner, at=NOON)
 
 
+def offer(inquiry: Inquiry, owner: User) -> None:
+    """What was declined, and what is open whenever the test runs."""
+    for number in range(2):
+        made = Offer.objects.create(
+            inquiry=inquiry,
+            instrument=inquiry.instrument,
+            amount=Decimal(11000),
+            currency="USD",
+            trade_in="x",
+            trade_in_value=Decimal(900),
+            asked=Decimal(12500),
+            until=NOON + 36_000 * DAY,
+            note="x",
+            at=NOON,
+            by=owner,
+            entry=f"{inquiry.pk}-{number}",
+        )
+        if not number:
+            OfferEnd.objects.create(offer=made, how=OfferEnd.How.DECLINED, reason="x", at=NOON, by=owner)
+
+
 def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
     """A hold long enough to run whenever the test runs."""
     queued = state == Hold.State.QUEUED
@@ -501,6 +527,15 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
         declared_value=Decimal(12500),
     )
     Delivery.objects.create(shipment=shipment, at=NOON - 5 * DAY, by=owner, noted_at=NOON - 5 * DAY)
+    BorderCheck.objects.create(
+        instrument=instrument,
+        sale=sale,
+        inputs={"From": "x", "To": "x"},
+        lines=[],
+        entry="x",
+        by=owner,
+        at=NOON,
+    )
     Payout.objects.create(sale=sale, amount=Decimal(10000), currency="USD", method="wire", by=owner, at=NOON)
     return sale, receipt
 
@@ -576,6 +611,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "owned": OwnedPiece.objects.get(contact=world.inquiry.contact).pk,
         "merge": Merge.objects.get(kept=world.inquiry.contact).pk,
         "hold": world.inquiry.holds.get().pk,
+        "offer": world.inquiry.offers.get(end__isnull=True).pk,
         "sale": world.sale.number,
         "receipt": world.receipt.number,
         "closed": ClosedDay.objects.create(day=NOON.date() + DAY, why="x").pk,
@@ -586,6 +622,8 @@ def sample_values(world: World) -> dict[str, Any]:
         "model": world.listed.model_id,
         "claim": "rare",
         "material": Material.objects.earliest("pk").pk,
+        "rule": BorderRule.objects.earliest("pk").pk,
+        "check": BorderCheck.objects.get(sale=world.sale).pk,
         **want_samples(Want.objects.get(contact=world.inquiry.contact)),
         "phrase": SavedPhrase.objects.get().pk,
         "link": PictureLink.objects.get().pk,
