@@ -135,9 +135,9 @@ PANELS = [
     Panel("note", Place.BELOW, notes),
     Panel("cautions", Place.BESIDE, cautions),
     Panel("follow_up", Place.BESIDE, follow_up),
+    Panel("offers", Place.BESIDE, offers_panel),
     Panel("piece", Place.BESIDE, piece),
     Panel("holds", Place.BESIDE, holds),
-    Panel("offers", Place.BESIDE, offers_panel),
     Panel("person", Place.BESIDE, person),
     Panel("done", Place.BESIDE, done),
 ]

@@ -40,6 +40,7 @@ STRUCTURE = {
     "inquiries.Contact": {"country"},
     "inquiries.Want": {"word_at_least"},
     "inquiries.PostalAddress": {"country"},
+    "inquiries.Offer": {"currency"},
     "inquiries.Sale": {"currency"},
     "inquiries.LedgerRow": {"currency"},
     "inquiries.Shipment": {"currency", "weight_unit"},
