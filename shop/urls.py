@@ -25,5 +25,6 @@ urlpatterns = [
     path("desk/", include("inquiries.desk.urls")),
     path("desk/", include("inquiries.tax.urls")),
     path("desk/", include("inquiries.cash.urls")),
+    path("desk/", include("inquiries.stockbook.urls")),
     path("desk/", include("inquiries.desk.answering_urls")),
 ]

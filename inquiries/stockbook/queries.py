@@ -1,0 +1,83 @@
+"""The pieces of the stock book, with the rows that its figures come from."""
+
+from collections import defaultdict
+from decimal import Decimal
+
+from django.db.models import Prefetch, QuerySet
+
+from catalog.models import Acquisition, Cost, Instrument
+from inquiries.sales.models import Sale
+from inquiries.sales.queries import charged, price_charged
+from inquiries.stockbook.rules import Item, Line, Sold, line_of
+from inquiries.tax.queries import all_policies, all_rates
+from shop.profile.models import ShopProfile
+
+CONSIGNED = Acquisition.How.CONSIGNED
+
+
+def pieces() -> QuerySet[Instrument]:
+    """Every piece, by stock number, with its seller, its costs and its closed sale, in a fixed number of queries."""
+    closed = (
+        Sale.objects.filter(outcome=Sale.Outcome.CLOSED)
+        .select_related("contact", "shipment")
+        .prefetch_related("rows__reverses")
+    )
+    return (
+        Instrument.objects.select_related("kind", "maker", "model__maker", "acquisition")
+        .prefetch_related("costs", Prefetch("sales", queryset=closed, to_attr="closed_sales"))
+        .order_by("stock_id")
+    )
+
+
+def item_of(piece: Instrument, shop: ShopProfile) -> Item:
+    """A piece as the book reads it (from `pieces`)."""
+    acquisition = getattr(piece, "acquisition", None)
+    purchases = [cost for cost in piece.costs.all() if cost.kind == Cost.Kind.PURCHASE]
+    paid: dict[str, Decimal] = defaultdict(Decimal)
+    for cost in purchases:
+        paid[cost.currency] += cost.amount
+    sales: list[Sale] = piece.closed_sales  # type: ignore[attr-defined]
+    withdrawn = piece.state == Instrument.State.WITHDRAWN
+    return Item(
+        stock=piece.stock_id,
+        bought_on=acquisition.on if acquisition else None,
+        invoice=", ".join(cost.note for cost in purchases if cost.note),
+        seller=acquisition.seller if acquisition else "",
+        description=piece.title,
+        paid=tuple(sorted((currency, amount) for currency, amount in paid.items() if amount)),
+        disposed=piece.get_state_display() if withdrawn else "",
+        sold=_sold(sales[0], shop) if sales else None,
+    )
+
+
+def _sold(sale: Sale, shop: ShopProfile) -> Sold:
+    rows, shipment = list(sale.rows.all()), getattr(sale, "shipment", None)
+    price = price_charged(rows)
+    assert sale.ended_at is not None, "a closed sale has ended"  # noqa: S101 - by constraint
+    return Sold(
+        on=sale.ended_at.astimezone(shop.zone).date(),
+        number=sale.number,
+        buyer=sale.contact.name,
+        currency=sale.currency,
+        price=price,
+        shipping=charged(rows) - price,
+        country=sale.contact.country,
+        handed_over=shipment is not None and not shipment.carrier,
+    )
+
+
+def book(shop: ShopProfile) -> tuple[list[Line], list[Line], list[Item]]:
+    """The lines of what the shop bought, those of what it had on consignment, and what names no seller yet."""
+    policies, rates = all_policies(), all_rates()
+    bought: list[Line] = []
+    consigned: list[Line] = []
+    unnamed: list[Item] = []
+    for piece in pieces():
+        item = item_of(piece, shop)
+        acquisition = getattr(piece, "acquisition", None)
+        if acquisition is None:
+            unnamed.append(item)
+            continue
+        line = line_of(item, policies, rates, shop_address=shop.address, shop_country=shop.country)
+        (consigned if acquisition.how == CONSIGNED else bought).append(line)
+    return bought, consigned, unnamed
