@@ -10,6 +10,7 @@ from catalog.desk.forms.formsets import Rows
 from catalog.desk.forms.rows import SPARE, RowsForm
 from catalog.instruments.models import Instrument
 from catalog.materials.models import Material, PartMaterial
+from catalog.originality.models import Finding
 from catalog.originality.queries import leaf_parts
 
 
@@ -42,7 +43,7 @@ class MaterialRows(Rows):
         part.choices = [("", "Choose"), *((row.pk, row.name) for row in self.part_rows)]
         material.queryset = Material.objects.filter(pk__in=[row.pk for row in offered])
         material.choices = [("", "Choose"), *((row.pk, str(row)) for row in offered)]
-        form.fields["seen"].choices = [("", "Not said"), *PartMaterial._meta.get_field("seen").choices]
+        form.fields["seen"].choices = [("", "Not said"), *Finding.Seen.choices]
 
 
 class MaterialsForm(RowsForm):
