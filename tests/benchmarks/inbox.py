@@ -6,6 +6,7 @@
 
 import statistics
 import time
+from collections.abc import Callable
 from datetime import timedelta
 
 from tests.support import environment
@@ -34,7 +35,12 @@ HOUR = timedelta(hours=1)
 MOST = 2.0
 
 
-def fill_up_to(messages: int) -> None:
+def plainly(number: int) -> str:
+    """What the nth word of a thread says."""
+    return f"Word {number} of a thread. " + "What is the action at the twelfth fret? " * 12
+
+
+def fill_up_to(messages: int, says: Callable[[int], str] = plainly) -> None:
     """Add threads of five messages: of four, one waits for us, one for them, and two are done."""
     begun, threads = Inquiry.objects.count(), messages // IN_A_THREAD
     pieces = [InstrumentFactory(listed=True) for _ in range(max(0, 40 - begun))] or [
@@ -65,7 +71,7 @@ def fill_up_to(messages: int) -> None:
                 inquiry=row,
                 ours=bool(number % 2) if row.waiting_since else bool(number % 2 == 0),
                 channel=Message.Channel.MAIL,
-                body=f"Word {number} of a thread. " + "What is the action at the twelfth fret? " * 12,
+                body=says(number),
                 at=row.opened_at + HOUR * number,
                 message_id=f"<{row.pk}.{number}@post.example>",
             )
