@@ -43,6 +43,7 @@ class LastWord:
     """How the last word of a thread begins, and whose it is."""
 
     ours: bool
+    automatic: bool
     channel: str
     begins: str
 
@@ -92,8 +93,10 @@ def last_words(inquiries: list[Inquiry]) -> Mapping[int, LastWord]:
         .order_by("-automatic", "pk")
     )
     return {
-        row.inquiry_id: LastWord(row.ours, row.get_channel_display(), " ".join(row.begins.split()))
-        for row in rows.only("inquiry_id", "ours", "channel")
+        row.inquiry_id: LastWord(
+            row.ours, row.automatic, row.get_channel_display(), " ".join(row.begins.split())
+        )
+        for row in rows.only("inquiry_id", "ours", "automatic", "channel")
     }
 
 

@@ -41,6 +41,14 @@ def four(helpers: Client) -> Client:
     return helpers
 
 
+def test_what_a_machine_said_is_not_put_into_their_mouth(helpers: Client) -> None:
+    inquiry = InquiryFactory(opened_at=NOON)
+    ask(inquiry, at=NOON)
+    ask(inquiry, at=NOON + HOUR, automatic=True, channel=MAIL, body="I am away.")
+    page = helpers.get(reverse("inquiries")).text
+    assert "<b>A machine, e-mail:</b> I am away." in page
+
+
 @pytest.mark.parametrize(
     ("address", "names"),
     [

@@ -41,4 +41,6 @@ def all_paths(world: World) -> Iterator[str]:
     yield f"/instruments/?kind={world.listed.kind.slug}"
     yield "/instruments/?q=nothing+of+the+sort"
     yield "/instruments/?price_from=much"
+    yield "/desk/mail/?show=laid-by"
+    yield "/desk/inquiries/?show=all"
     yield NOWHERE
