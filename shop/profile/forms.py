@@ -1,5 +1,6 @@
 """The form of the shop's profile."""
 
+import re
 from collections.abc import Iterator
 from zoneinfo import available_timezones
 
@@ -10,8 +11,9 @@ from shop.profile.models import ShopProfile
 
 PARTS = {
     "The shop": ["name", "tagline", "owner_name", "about"],
-    "How to reach it": ["address", "telephone", "email", "hours"],
+    "How to reach it": ["address", "country", "telephone", "email", "hours"],
     "Holds, deposits and approval": ["hold_hours", "approval_hours", "deposit_percent", "terms", "guarantee"],
+    "First calls": ["first_call_hours", "first_call_in_turn"],
     "Parcels": ["carriers"],
     "Money, dates and the month": ["currency", "time_zone", "standing_days", "sold_prices"],
 }
@@ -41,6 +43,13 @@ class ProfileForm(forms.ModelForm):
         """The legend of each part, with its fields in order."""
         for legend, names in PARTS.items():
             yield legend, [self[name] for name in names]
+
+    def clean_country(self) -> str:
+        """Two letters, in capitals."""
+        code = str(self.cleaned_data["country"]).upper()
+        if not re.fullmatch("[A-Z]{2}", code):
+            raise forms.ValidationError("This is not two letters. Write them as in US.", code="country")
+        return code
 
     def clean_currency(self) -> str:
         """A code of ISO 4217, in capitals."""

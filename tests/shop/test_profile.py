@@ -30,3 +30,14 @@ def test_saving_the_page_as_it_stands_but_for_one_field_changes_that_field_alone
     assert profile.hold_hours == 72
     rows = [(entry.field, entry.old, entry.new, entry.by) for entry in history_of(profile)]
     assert rows == [("length of a hold, in hours", "48", "72", owner)]
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("de", "DE"), ("US", "US"), ("D1", None), ("", None)])
+def test_a_country_is_two_letters_in_capitals(client: Client, typed: str, kept: str | None) -> None:
+    ShopFactory()
+    client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    form = client.get("/desk/shop/").context["form"]
+    shown = {field.name: field.value() for _, fields in form.parts() for field in fields}
+    answer = client.post("/desk/shop/", shown | {"country": typed})
+    assert answer.status_code == (302 if kept else 200)
+    assert ShopProfile.objects.get().country == (kept or "US")
