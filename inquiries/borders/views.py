@@ -56,7 +56,7 @@ def _check(request: DeskRequest, instrument: Instrument, sale: Sale | None) -> H
             messages.success(request, "The check is kept as it stands today.")
             return redirect("border-check-kept", kept.pk)
         context["said"] = _groups([line.as_data() for line in lines])
-    context["kept"] = instrument.border_checks.select_related("by")
+    context["kept"] = BorderCheck.objects.filter(instrument=instrument).select_related("by")
     return render(request, "desk/borders/check.html", context)
 
 
