@@ -181,7 +181,11 @@ def _join(
     by: User | None = None,
 ) -> Message:
     """Make the mail a message of the thread. What a machine sent leaves the thread as it is, open or laid aside."""
-    thread = Inquiry.objects.select_for_update(of=("self",), no_key=True).select_related("contact").get(pk=inquiry.pk)
+    thread = (
+        Inquiry.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("contact")
+        .get(pk=inquiry.pk)
+    )
     if not automatic:
         thread = _open_again(thread, by=by, at=at)
     message = Message.objects.create(

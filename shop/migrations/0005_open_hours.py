@@ -5,52 +5,95 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('shop', '0004_the_buyers_side'),
+        ("shop", "0004_the_buyers_side"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ClosedDay',
+            name="ClosedDay",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('day', models.DateField(unique=True)),
-                ('why', models.CharField(blank=True, max_length=120)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("day", models.DateField(unique=True)),
+                ("why", models.CharField(blank=True, max_length=120)),
             ],
             options={
-                'verbose_name': 'closed day',
-                'ordering': ['day'],
+                "verbose_name": "closed day",
+                "ordering": ["day"],
             },
         ),
         migrations.AddField(
-            model_name='shopprofile',
-            name='country',
-            field=models.CharField(default='US', help_text='Two letters, as in ISO 3166. Telephone numbers are shown as dialled here.', max_length=2),
+            model_name="shopprofile",
+            name="country",
+            field=models.CharField(
+                default="US",
+                help_text="Two letters, as in ISO 3166. Telephone numbers are shown as dialled here.",
+                max_length=2,
+            ),
         ),
         migrations.AddField(
-            model_name='shopprofile',
-            name='first_call_hours',
-            field=models.PositiveSmallIntegerField(default=24, help_text='Those who seek such a piece hear of it so long before it is published.', validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(720)], verbose_name='hours of a first call'),
+            model_name="shopprofile",
+            name="first_call_hours",
+            field=models.PositiveSmallIntegerField(
+                default=24,
+                help_text="Those who seek such a piece hear of it so long before it is published.",
+                validators=[
+                    django.core.validators.MinValueValidator(1),
+                    django.core.validators.MaxValueValidator(720),
+                ],
+                verbose_name="hours of a first call",
+            ),
         ),
         migrations.AddField(
-            model_name='shopprofile',
-            name='first_call_in_turn',
-            field=models.BooleanField(default=True, help_text='In the order in which they asked; otherwise all are told at once.', verbose_name='first calls go to one person at a time'),
+            model_name="shopprofile",
+            name="first_call_in_turn",
+            field=models.BooleanField(
+                default=True,
+                help_text="In the order in which they asked; otherwise all are told at once.",
+                verbose_name="first calls go to one person at a time",
+            ),
         ),
         migrations.CreateModel(
-            name='OpenHours',
+            name="OpenHours",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('weekday', models.PositiveSmallIntegerField(choices=[(0, 'Monday'), (1, 'Tuesday'), (2, 'Wednesday'), (3, 'Thursday'), (4, 'Friday'), (5, 'Saturday'), (6, 'Sunday')])),
-                ('opens', models.TimeField()),
-                ('closes', models.TimeField()),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "weekday",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Monday"),
+                            (1, "Tuesday"),
+                            (2, "Wednesday"),
+                            (3, "Thursday"),
+                            (4, "Friday"),
+                            (5, "Saturday"),
+                            (6, "Sunday"),
+                        ]
+                    ),
+                ),
+                ("opens", models.TimeField()),
+                ("closes", models.TimeField()),
             ],
             options={
-                'verbose_name': 'open hours',
-                'verbose_name_plural': 'open hours',
-                'ordering': ['weekday', 'opens'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('opens__lt', models.F('closes'))), name='open_hours_in_order'), models.UniqueConstraint(fields=('weekday', 'opens'), name='open_hours_once')],
+                "verbose_name": "open hours",
+                "verbose_name_plural": "open hours",
+                "ordering": ["weekday", "opens"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("opens__lt", models.F("closes"))), name="open_hours_in_order"
+                    ),
+                    models.UniqueConstraint(fields=("weekday", "opens"), name="open_hours_once"),
+                ],
             },
         ),
     ]

@@ -22,6 +22,11 @@ class Command(BaseCommand):
         stop = threading.Event()
         for wanted in (signal.SIGTERM, signal.SIGINT):
             signal.signal(wanted, lambda number, frame: stop.set())
-        for folder in (settings.ORIGINALS_DIR, settings.RECORDINGS_DIR, settings.RECEIVED_DIR, settings.MAIL_DIR):
+        for folder in (
+            settings.ORIGINALS_DIR,
+            settings.RECORDINGS_DIR,
+            settings.RECEIVED_DIR,
+            settings.MAIL_DIR,
+        ):
             clear_away(folder, at=timezone.now())
         work(stop)
