@@ -35,7 +35,7 @@ def letters(week: OpenWeek, *, at: datetime) -> list[Part]:
             waiting.count(),
         ),
         Part("follow-ups", "To look at again", again, inbox),
-        Part("messages", "Mail that has not gone", messages_not_sent(), inbox),
+        Part("messages", "Mail that has not gone", messages_not_sent(at), inbox),
         Part("mail", "Mail to sort", mail_to_sort(), reverse("mail")),
         Part("first-calls", "First calls", first_calls(at), reverse("wants")),
         Part("offers", "Offers that lapse", offers_that_lapse(at), reverse("offers")),
@@ -73,12 +73,17 @@ def _again(inquiry: Inquiry, today: date) -> Due:
     )
 
 
-def messages_not_sent() -> list[Due]:
-    """Messages that may not have gone, and messages that were refused and are tried again."""
+NO_WORKER = (
+    "Nobody has taken it out to be sent. See that the shop’s worker runs: “manage.py serve” starts one."
+)
+
+
+def messages_not_sent(at: datetime) -> list[Due]:
+    """Messages that may not have gone, that were refused and are tried again, or that no worker has taken out."""
     return [
         Due(
             f"To {message.inquiry.contact}, about {message.inquiry.heading}",
-            message.trouble,
+            message.trouble or NO_WORKER,
             reverse("inquiry", args=[message.inquiry_id]),
             "See the thread",
             message.at,
@@ -88,7 +93,7 @@ def messages_not_sent() -> list[Due]:
                 ("Leave it", reverse("message-leave", args=[message.pk])),
             ),
         )
-        for message in held_up().select_related("inquiry__contact", *PIECE_OF_THREAD)
+        for message in held_up(at=at).select_related("inquiry__contact", *PIECE_OF_THREAD)
     ]
 
 

@@ -12,6 +12,7 @@ from pytest_django import DjangoAssertNumQueries
 from catalog.models import Acquisition, Finding, Instrument, Photograph
 from inquiries.models import Call, FirstCall, Inquiry, Message, Offer, OfferEnd, ReceivedMail, Sale, Want
 from inquiries.review.due import due_today
+from inquiries.review.letters import NO_WORKER
 from inquiries.review.lines import Due
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import release_hold
@@ -244,6 +245,13 @@ def test_mail_that_has_not_gone_says_why(helper: User) -> None:
         ("No answer from the server", False),
         ("Ask whether it arrived.", True),
     ]
+
+
+def test_mail_that_no_worker_takes_out_is_seen_after_a_quarter_of_an_hour(helper: User) -> None:
+    fields = {"ours": True, "channel": Message.Channel.MAIL, "delivery": Message.Delivery.WAITING}
+    ask(InquiryFactory(), at=NOON, **fields)
+    assert part("messages", helper, NOON + timedelta(minutes=14)) == []
+    assert [item.note for item in part("messages", helper, NOON + timedelta(minutes=15))] == [NO_WORKER]
 
 
 def failed_job() -> Job:
