@@ -22,6 +22,7 @@ from inquiries.mail.tasks import prepare_picture
 from inquiries.people.actions import contact_for
 from inquiries.threads.actions import open_inquiry
 from inquiries.threads.models import Inquiry, Message
+from inquiries.threads.turn_actions import open_for_their_word
 from inquiries.threads.turns import settle
 from shop.history.actions import record
 from shop.keeping import MEGABYTE, Kept
@@ -187,7 +188,7 @@ def _join(
         .get(pk=inquiry.pk)
     )
     if not automatic:
-        thread = _open_again(thread, by=by, at=at)
+        thread = open_for_their_word(thread, by=by, at=at)
     message = Message.objects.create(
         inquiry=thread,
         ours=False,
@@ -216,22 +217,6 @@ def _free_id(mail: ReceivedMail) -> str:
     """Its own Message-ID, or a made one where it has none or another message has the same."""
     taken = Message.objects.filter(message_id=mail.header_id).exists()
     return mail.header_id if mail.header_id and not taken else f"<{mail.key}@received.invalid>"
-
-
-def _open_again(thread: Inquiry, *, by: User | None, at: datetime) -> Inquiry:
-    """The thread itself, opened again; where another on the same matter is open by now, that one."""
-    if thread.done_at is None:
-        return thread
-    try:
-        with transaction.atomic():
-            Inquiry.objects.filter(pk=thread.pk).update(done_at=None)
-    except IntegrityError:  # one open thread for each person and instrument
-        return Inquiry.objects.select_related("contact").get(
-            contact=thread.contact_id, instrument=thread.instrument_id, done_at__isnull=True
-        )
-    thread.done_at = None
-    record(thread, "opened again", by=by, at=at, new=thread.contact.name)
-    return thread
 
 
 @transaction.atomic

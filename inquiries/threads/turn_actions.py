@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.turns import settle, waiting_words
@@ -36,16 +36,11 @@ def needs_an_answer(message: Message, *, by: User | None, at: datetime) -> None:
 @transaction.atomic
 def take_up(inquiry: Inquiry, *, by: User | None, at: datetime) -> None:
     """A thread that was laid aside is open again; Refused when the person has another open one on the same piece."""
-    _locked(inquiry.pk)
-    if other := _open_one_like(inquiry):
+    if not _opened_again(inquiry, by=by, at=at):
         raise Refused(
-            f"{other.contact} has another open inquiry about {other.about}. Go on in that one.",
+            f"{inquiry.contact} has another open inquiry about {inquiry.about}. Go on in that one.",
             code="another-is-open",
         )
-    if Inquiry.objects.filter(pk=inquiry.pk, done_at__isnull=False).update(done_at=None):
-        inquiry.done_at = None
-        record(inquiry, "taken up again", by=by, at=at)
-        settle(inquiry)
 
 
 @transaction.atomic
@@ -54,13 +49,25 @@ def open_for_their_word(inquiry: Inquiry, *, by: User | None, at: datetime) -> I
 
     That is this one; if it was laid aside, the open one they have on the same piece, or else this one, taken up again.
     """
-    now = _locked(inquiry.pk)
-    if now.done_at is None:
+    if _opened_again(inquiry, by=by, at=at):
         return inquiry
-    if other := _open_one_like(now):
-        return other
-    take_up(inquiry, by=by, at=at)
-    return inquiry
+    like = Inquiry.objects.filter(contact=inquiry.contact_id, instrument=inquiry.instrument_id)
+    return like.get(done_at__isnull=True)
+
+
+def _opened_again(inquiry: Inquiry, *, by: User | None, at: datetime) -> bool:
+    """Have it open; False where another open one of the same person and piece stands in the way."""
+    if _locked(inquiry.pk).done_at is None:
+        return True
+    try:
+        with transaction.atomic():
+            Inquiry.objects.filter(pk=inquiry.pk).update(done_at=None)
+    except IntegrityError:
+        return False
+    inquiry.done_at = None
+    record(inquiry, "taken up again", by=by, at=at)
+    settle(inquiry)
+    return True
 
 
 @transaction.atomic
@@ -88,13 +95,6 @@ def _set_follow_up(inquiry: Inquiry, on: date | None, note: str, *, by: User | N
 
 def _locked(inquiry: int) -> Inquiry:
     return Inquiry.objects.select_for_update(no_key=True).get(pk=inquiry)
-
-
-def _open_one_like(inquiry: Inquiry) -> Inquiry | None:
-    if inquiry.instrument_id is None:
-        return None
-    others = Inquiry.objects.filter(contact=inquiry.contact_id, instrument=inquiry.instrument_id)
-    return others.filter(done_at__isnull=True).exclude(pk=inquiry.pk).first()
 
 
 def _not_after(word: Message, last: Message) -> bool:

@@ -164,7 +164,7 @@ def test_an_answer_opens_a_thread_that_was_laid_aside(inquiry: Inquiry) -> None:
     take_in(raw(In_Reply_To=ours(inquiry).message_id), at=LATER)
     inquiry.refresh_from_db()
     assert (inquiry.done_at, inquiry.waiting_since) == (None, LATER)
-    assert Entry.objects.filter(verb="opened again").exists()
+    assert Entry.objects.filter(verb="taken up again").exists()
 
 
 def test_or_goes_into_the_one_that_is_open_by_now(inquiry: Inquiry) -> None:
