@@ -217,17 +217,17 @@ def everything_kept(place: Path) -> Iterator[str]:
 
 
 def test_nothing_of_a_visitor_is_anywhere(visitor: Visitor, piece: Instrument) -> None:
-    visitor.look(piece, HTTP_REFERER="https://forum.example/thread/4417?by=ada")
+    visitor.look(piece, HTTP_REFERER="https://forum.example/verandah/4417?by=ada")
     count_up(zone=ZONE, at=visitor.at)
     while_it_runs = "\n".join(everything_kept(visitor.place))
-    for word in (ADDRESS, "Marked/4417", "thread", "by=ada"):
+    for word in (ADDRESS, "Marked/4417", "verandah", "by=ada"):
         assert word not in while_it_runs
     salt = (folder_of(visitor.place, DAY) / SALT).read_bytes()
     mark = lines_of(folder_of(visitor.place, DAY))[0].split()[2]
     count_up(zone=ZONE, at=visitor.at + timedelta(hours=2))
     afterwards = "\n".join(everything_kept(visitor.place))
     assert [*visitor.place.iterdir()] == []
-    for word in (ADDRESS, "Marked/4417", "thread", "by=ada", mark, salt.hex()):
+    for word in (ADDRESS, "Marked/4417", "verandah", "by=ada", mark, salt.hex()):
         assert word not in afterwards
     assert "forum.example" in afterwards, "the search finds what is there"
 
