@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from datetime import time
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
 from demo_fixtures.wants import load_wants
 from demo_fixtures.year import load_year
+from inquiries.shipping.actions import add_carrier_rule
 from shop.hours.actions import set_hours
 from shop.hours.rules import Span
 from shop.models import ShopProfile, User
@@ -35,6 +37,7 @@ def load_shop(*, say: Say) -> None:
     profile = ShopProfile.objects.create(pk=1, **_profile(shop))
     clock = Clock(timezone.now(), profile.zone)
     set_hours(_week(shop), by=owner, at=clock.at(365))
+    _carriers(shop, owner=owner, clock=clock)
     say("The shop and its staff …")
     load_stock(owner=owner, clock=clock, say=say)
     say("A year of questions, holds and sales …")
@@ -53,8 +56,9 @@ def read(name: str) -> Any:
 
 def _profile(shop: dict[str, Any]) -> dict[str, Any]:
     fields = {field.name for field in ShopProfile._meta.concrete_fields}
-    given = {name: "\n".join(value) if isinstance(value, list) else value for name, value in shop.items()}
-    return {name: value for name, value in given.items() if name in fields} | {"owner_name": given["owner"]}
+    given = {name: value for name, value in shop.items() if name in fields}
+    lines = {name: "\n".join(value) for name, value in given.items() if isinstance(value, list)}
+    return given | lines | {"owner_name": shop["owner"]}
 
 
 def _week(shop: dict[str, Any]) -> dict[int, tuple[Span, ...]]:
@@ -62,6 +66,15 @@ def _week(shop: dict[str, Any]) -> dict[int, tuple[Span, ...]]:
         int(weekday): ((time.fromisoformat(opens), time.fromisoformat(closes)),)
         for weekday, (opens, closes) in shop["open_hours"].items()
     }
+
+
+def _carriers(shop: dict[str, Any], *, owner: User, clock: Clock) -> None:
+    """What the invented carriers ask; one of them has changed it since."""
+    for row in shop["carrier_rules"]:
+        given = {name: Decimal(value) if isinstance(value, int) else value for name, value in row.items()}
+        at = clock.at(int(given.pop("days_ago")))
+        read = {"starts": at.date(), "read_on": at.date(), "currency": shop["currency"]}
+        add_carrier_rule(given | read, by=owner, at=at)
 
 
 def _staff(shop: dict[str, Any]) -> tuple[User, User]:

@@ -17,7 +17,7 @@ from inquiries.people.models import (
 )
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.search.models import WordOfThread, WrittenWord
-from inquiries.shipping.models import Delivery, Shipment
+from inquiries.shipping.models import CarrierRule, Delivery, Shipment
 from inquiries.tax.models import TaxPolicy, TaxRate
 from inquiries.threads.models import Inquiry, Message
 from inquiries.wants.models import Call, FirstCall
@@ -27,6 +27,7 @@ __all__ = [
     "BorderCheck",
     "BorderRule",
     "Call",
+    "CarrierRule",
     "CashLimit",
     "Clearing",
     "Contact",

@@ -47,6 +47,7 @@ from inquiries.models import (
     BorderCheck,
     BorderRule,
     Call,
+    CarrierRule,
     CashLimit,
     Clearing,
     Contact,
@@ -117,6 +118,7 @@ def build_world() -> World:
         fill(instrument, owner)
     OpenHours.objects.create(weekday=2, opens=time(9), closes=time(17))
     tax(owner)
+    carriers(owner)
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
     receive_mail(inquiry, owner)
@@ -339,6 +341,26 @@ def tax(owner: User) -> None:
         amount=Decimal(10000),
         currency="USD",
         check_face=Decimal(10000),
+        source="x",
+        read_on=long_ago,
+        by=owner,
+        at=NOON,
+    )
+
+
+def carriers(owner: User) -> None:
+    """What a carrier asks, with every limit."""
+    long_ago = (NOON - 3000 * DAY).date()
+    CarrierRule.objects.create(
+        carrier="Mule Train",
+        starts=long_ago,
+        divisor=Decimal(139),
+        above=Decimal(1728),
+        girth_limit=Decimal(165),
+        longest=Decimal(108),
+        heaviest=Decimal(150),
+        declared_limit=Decimal(1000),
+        currency="USD",
         source="x",
         read_on=long_ago,
         by=owner,

@@ -152,12 +152,18 @@ class ParcelForm(forms.Form):
             message = forms.ValidationError("Give all three sides of the carton, or none.", code="carton")
             self.add_error(missing[0], message)
 
+    def typed(self) -> Shipment:
+        """What could be read of a bound form, unsaved, whatever else is wrong with it."""
+        self.is_valid()
+        figures = ("carton_length_in", "carton_width_in", "carton_height_in", "declared_value")
+        return self._shipment(dict.fromkeys(figures) | self.cleaned_data)
+
     def _shipment(self, given: dict[str, Any]) -> Shipment:
         """The shipment as the deed takes it, unsaved. Of a collected piece only the reason is kept."""
         reason = given.get("uncleared_reason", "")
-        if given["collected"]:
+        if given.get("collected"):
             return Shipment(uncleared_reason=reason)
-        weight: Mass | None = given["weight"]
+        weight: Mass | None = given.get("weight")
         amount, unit = weight.stored if weight else (None, "")
         columns = {name: given.get(name, "") for name in PARCEL_FIELDS}
         return Shipment(weight_amount=amount, weight_unit=unit, **columns)

@@ -26,6 +26,7 @@ from inquiries.sales.prospects import standing_of
 from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
 from inquiries.sales.rules import NEXT, SaleFacts, Stage, Step, allowed, stage
 from inquiries.shipping.models import Shipment
+from inquiries.shipping.queries import Panel, parcel_panel
 from inquiries.tax.panel import tax_panel
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -184,6 +185,15 @@ def parcel_facts(shipment: Shipment | None) -> list[tuple[str, str]]:
     return [(name, text) for name, text in facts if text]
 
 
+def panel_for(sale: Sale, form: forms.Form | None, *, at: datetime) -> Panel | None:
+    """The figures of the parcel that went, or of the one that was typed; by the rule of its day on the shop's clock."""
+    shipment = getattr(sale, "shipment", None)
+    if shipment is None and isinstance(form, ParcelForm) and form.is_bound:
+        shipment = form.typed()
+    left = (shipment.at if shipment else None) or at
+    return parcel_panel(shipment, currency=sale.currency, day=left.astimezone(the_shop().zone).date())
+
+
 def context_of(
     sale: Sale, *, user: User, at: datetime, bound: Mapping[str, forms.Form] | None = None
 ) -> dict[str, Any]:
@@ -202,6 +212,7 @@ def context_of(
         "forms": offered(sale, facts, user=user, at=at) | dict(bound or {}),
         "shipment": shipment,
         "parcel": parcel_facts(shipment),
+        "panel": panel_for(sale, (bound or {}).get("parcel"), at=at),
         "delivery": delivery,
         "standing": standing_of(sale.instrument, at=at),
         "tax": tax_panel(sale, user=user, at=at),

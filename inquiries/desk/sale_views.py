@@ -139,6 +139,16 @@ def sale_parcel(request: DeskRequest, sale: str) -> HttpResponse:
 
 @require_POST
 @desk
+def sale_parcel_figures(request: DeskRequest, sale: str) -> HttpResponse:
+    """Show what the carton that was typed comes to by the carrier's rule; nothing is recorded."""
+    found = _found(sale)
+    form = form_of("parcel", found, request.POST)
+    context = context_of(found, user=request.user, at=timezone.now(), bound={"parcel": form})
+    return render(request, "desk/sales/sale.html", context)
+
+
+@require_POST
+@desk
 def sale_delivered(request: DeskRequest, sale: str) -> HttpResponse:
     """Record the instant the buyer had it."""
 

@@ -62,6 +62,7 @@ urlpatterns = [
     path("sales/<str:sale>/payment/", sale_views.sale_payment, name="sale-payment"),
     path("sales/<str:sale>/cleared/", sale_views.sale_cleared, name="sale-cleared"),
     path("sales/<str:sale>/parcel/", sale_views.sale_parcel, name="sale-parcel"),
+    path("sales/<str:sale>/parcel/figures/", sale_views.sale_parcel_figures, name="sale-parcel-figures"),
     path("sales/<str:sale>/delivered/", sale_views.sale_delivered, name="sale-delivered"),
     path("sales/<str:sale>/close/", sale_views.sale_close, name="sale-close"),
     path("sales/<str:sale>/refund/", sale_views.sale_refund, name="sale-refund"),

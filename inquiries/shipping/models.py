@@ -1,9 +1,13 @@
-"""What was sent, and when it came."""
+"""What was sent, and when it came; what carriers write of weight and size, in rows that are never changed."""
+
+from decimal import Decimal
 
 from django.conf import settings
+from django.core.validators import MinValueValidator
 from django.db import models
 
 from inquiries.sales.models import Sale
+from inquiries.shipping import rules
 from shop.facts import Fact
 
 
@@ -43,3 +47,78 @@ class Delivery(Fact):
 
     class Meta:
         verbose_name = "delivery"
+
+
+def _limit(
+    name: str, help_text: str = "", *, places: int = 1
+) -> "models.DecimalField[Decimal | None, Decimal | None]":
+    """A figure of a carrier, above nought; empty for one that it does not write."""
+    return models.DecimalField(
+        name,
+        max_digits=12,
+        decimal_places=places,
+        null=True,
+        blank=True,
+        help_text=help_text,
+        validators=[MinValueValidator(Decimal("0.1"))],
+    )
+
+
+class CarrierRule(Fact):
+    """What one carrier writes of weight, size and value from a day on, until a later row."""
+
+    class Measured(models.TextChoices):
+        INCHES = rules.Measured.INCHES.value, "Inches and pounds"
+        CENTIMETRES = rules.Measured.CENTIMETRES.value, "Centimetres and kilograms"
+
+    class Side(models.TextChoices):
+        UP = rules.Side.UP.value, "Up to a whole one"
+        NEAREST = rules.Side.NEAREST.value, "To the nearest whole one"
+        AS_IS = rules.Side.AS_IS.value, "Left as it is"
+
+    class Weight(models.TextChoices):
+        WHOLE = rules.Weight.WHOLE.value, "Up to a whole pound or kilogram"
+        HALF = rules.Weight.HALF.value, "Up to half a pound or kilogram"
+        AS_IS = rules.Weight.AS_IS.value, "Not rounded"
+
+    carrier = models.CharField(max_length=60)
+    starts = models.DateField("from")
+    measured = models.CharField(
+        "measures in", max_length=12, choices=Measured.choices, default=Measured.INCHES
+    )
+    divisor = _limit(
+        "divisor of the volume",
+        "Cubic inches per pound, or cubic centimetres per kilogram. Empty: no such weight.",
+    )
+    above = _limit("only above a volume of", "Cubic inches or cubic centimetres. Empty: whatever the size.")
+    side = models.CharField("each side is rounded", max_length=8, choices=Side.choices, default=Side.UP)
+    weight = models.CharField(
+        "the weight is rounded", max_length=8, choices=Weight.choices, default=Weight.WHOLE
+    )
+    girth_limit = _limit(
+        "length plus girth at most", "The longest side, and once around the other two; inches or centimetres."
+    )
+    longest = _limit("longest side at most", "Inches or centimetres.")
+    heaviest = _limit("weight at most", "Pounds or kilograms.")
+    declared_limit = _limit("declared value at most", places=2)
+    currency = models.CharField(max_length=3)
+    source = models.CharField(
+        "where it is written", max_length=300, help_text="The carrier’s page or contract, and its section."
+    )
+    read_on = models.DateField("read on")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "carrier rule"
+        ordering = ["carrier", "-starts", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=~models.Q(source=""), name="carrier_rule_has_source"),
+            models.CheckConstraint(
+                condition=models.Q(divisor__isnull=True) | models.Q(divisor__gt=0),
+                name="carrier_rule_divides_by_something",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.carrier}, from {self.starts:%-d %B %Y}"

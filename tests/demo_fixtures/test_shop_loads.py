@@ -14,10 +14,11 @@ from django.db.models import Sum
 import demo_fixtures
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.models import Instrument, Kind
-from inquiries.models import LedgerRow, Sale
+from inquiries.models import LedgerRow, Sale, Shipment
 from inquiries.review.queries import rows_of
 from inquiries.review.rules import figures
 from inquiries.sales.queries import facts_of, with_rows
+from inquiries.shipping.queries import parcel_panel
 from shop.models import ShopProfile
 from shop.months import Month
 from tests.demo_fixtures.conftest import NOW
@@ -160,3 +161,11 @@ def test_every_mail_address_is_one_that_nobody_can_have() -> None:
     addresses = re.findall(r"[^\s\"@<>(),;]+@[^\s\"@<>(),;]+", written)
     assert len(addresses) > 30
     assert [address for address in addresses if not address.rstrip(".").endswith(".example")] == []
+
+
+def test_every_parcel_is_reckoned_by_the_rule_of_its_carrier() -> None:
+    sent = Shipment.objects.exclude(carrier="")
+    panels = [parcel_panel(one, currency=one.currency, day=one.at.date()) for one in sent]
+    assert len(panels) == len([event for event in events("ship") if event.get("carrier")]) > 0
+    assert all(panel and panel.rule for panel in panels)
+    assert len({panel.rule.pk for panel in panels if panel and panel.rule}) > 2, "by more than one rule"

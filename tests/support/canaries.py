@@ -47,6 +47,7 @@ STRUCTURE = {
     "inquiries.Payout": {"currency"},
     "inquiries.TaxRate": {"country", "state", "postal", "percent"},
     "inquiries.CashLimit": {"country", "currency"},
+    "inquiries.CarrierRule": {"currency"},
 }
 
 
