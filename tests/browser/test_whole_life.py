@@ -211,7 +211,7 @@ def answer(desk: Visit, mailbox: Mailbox, clock: Clock) -> None:
 
 
 def hold(desk: Visit, name: str, *, expected: str) -> None:
-    desk.go("/desk/inquiries/")
+    desk.go("/desk/inquiries/?show=all")
     desk.follow(name)
     desk.follow(f"Hold it for {name}")
     desk.press("Place the hold")
