@@ -9,6 +9,7 @@ from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import Page, expect
 
+from catalog.models import Photograph
 from shop.jobs.worker import drain
 from tests.factories import PASSWORD, InstrumentFactory, StaffFactory
 
@@ -44,6 +45,15 @@ def names_on(page: Page) -> list[str]:
     return page.locator(".print-line > span:first-child").all_inner_texts()
 
 
+def wait_for_order(page: Page, names: list[str]) -> None:
+    """The order is sent by itself after the last file, so it may come a moment after the page shows it."""
+    kept = Photograph.objects.order_by("position").values_list("original_name", flat=True)
+    for _ in range(100):
+        if list(kept.all()) == names:
+            return
+        page.wait_for_timeout(100)
+
+
 def test_files_are_sent_one_by_one_and_become_ready_by_themselves(opened: Page) -> None:
     page = opened
     # The first is by far the largest, so the second overtakes it on the way.
@@ -58,6 +68,7 @@ def test_files_are_sent_one_by_one_and_become_ready_by_themselves(opened: Page) 
     assert names_on(page) == ["1.jpg", "2.jpg", "3.jpg"]
     drain()
     expect(page.locator(".print img")).to_have_count(3, timeout=8000)
+    wait_for_order(page, ["1.jpg", "2.jpg", "3.jpg"])
     page.reload()
     assert names_on(page) == ["1.jpg", "2.jpg", "3.jpg"]
 
