@@ -28,10 +28,25 @@ def test_the_examples_of_the_federal_reserve_bank_of_minneapolis(
     assert in_money_of(Decimal(amount), index[then], index[now]) == Decimal(published)
 
 
-def test_a_hundred_dollars_of_1950_in_1960() -> None:
-    """Source, read in a stored copy: a published worked example with the CPI-U annual averages, 122.82."""
+@pytest.mark.parametrize(
+    ("then", "now", "published"), [(1950, 1960, "122.82157676348547"), (1950, 2017, "1017.0954356846472")]
+)
+def test_a_hundred_dollars_by_another_programs_published_examples(
+    then: int, now: int, published: str
+) -> None:
+    """Source, read in a stored copy: read-me of the Python library cpi, which reckons with the same annual averages.
+
+    It prints the figures as its machine holds them, so its last digits are left out.
+    """
     index = shipped()
-    assert in_money_of(Decimal(100), index[1950], index[1960]) == Decimal("122.82")
+    reckoned = in_money_of(Decimal(100), index[then], index[now], digits=10)
+    assert reckoned == Decimal(published).quantize(Decimal(1).scaleb(-10))
+
+
+def test_a_dollar_of_1975_in_2000() -> None:
+    """Source, read in a stored copy: the example of File Exchange 14457, “inflate”, by the calculator of the BLS."""
+    index = shipped()
+    assert in_money_of(Decimal(1), index[1975], index[2000], digits=4) == Decimal("3.2007")
 
 
 def test_a_list_price_of_1927_in_the_money_of_2025() -> None:
