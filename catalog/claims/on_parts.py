@@ -115,8 +115,13 @@ def replaced(record: Record, said: Said) -> Judgement:
 def originals_kept(record: Record, said: Said) -> Judgement:
     """The original part comes along: still on it, kept beside it, or listed with what comes with it."""
     parts = record.called(said.parts)
-    if named := [what for what in record.included if any(_original_in(part, what) for part in parts)]:
-        return Judgement(Verdict.SUPPORTED, f"Comes with it: {listed(named)}.", (Row(named[0], "included"),))
+    if rows := tuple(
+        Row(what, "included", f"id_included-{place}-what")
+        for place, what in enumerate(record.included)
+        if any(_original_in(part, what) for part in parts)
+    ):
+        names = listed(row.label for row in rows)
+        return Judgement(Verdict.SUPPORTED, f"Comes with it: {names}.", rows)
     if parts and all(part.sure and (part.found.state in THE_PART or part.found.kept) for part in parts):
         return _judged(Verdict.SUPPORTED, parts, kept=True)
     if gone := [part for part in parts if part.found.state in GONE and not part.found.kept]:
@@ -228,7 +233,10 @@ def _nothing(what: str) -> Judgement:
 
 
 def _configured(record: Record, when_other: Verdict, when_same: Verdict) -> Judgement:
-    rows = (Row("Configuration", "conversion"),)
+    rows = (
+        Row("Configuration as made", "identity", "id_configuration_made"),
+        Row("Configuration as it stands", "identity", "id_configuration_now"),
+    )
     if not record.configurations_known:
         return Judgement(Verdict.NOT_ESTABLISHED, "The record does not name both configurations.", rows)
     if record.converted:

@@ -5,6 +5,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from catalog.dating.rules import Evidence
+from catalog.features.rules import place_of
 from catalog.originality.rules import PartFound
 
 CERTAIN, DOUBTFUL, TOLD = "certain", "doubtful", "told"
@@ -98,7 +99,7 @@ class KnownUnusual(NamedTuple):
     @property
     def row(self) -> Row:
         """Where it stands on the record."""
-        return Row(self.what, "unusual")
+        return Row(self.what, "unusual", place_of(self.what))
 
 
 class Record(NamedTuple):

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final, NamedTuple
+from zlib import crc32
 
 from shop.units import MM_PER_INCH, SAY_LENGTH, SAY_MASS, UnreadableMeasure, parse_length, parse_mass
 
@@ -90,6 +91,11 @@ class Comparison:
 def key_of(text: str) -> str:
     """The words by which two texts are the same: without capitals and needless spaces."""
     return " ".join(text.split()).casefold()
+
+
+def place_of(what: str) -> str:
+    """Where a thing stands on the page of what is unusual: the same whatever else is on the list."""
+    return f"thing-{crc32(key_of(what).encode()):08x}"
 
 
 def compare(

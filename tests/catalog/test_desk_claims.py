@@ -1,5 +1,6 @@
 """The page of claims, the answers, what is said while typing, and the owner's words."""
 
+import re
 from typing import Any
 
 import pytest
@@ -9,8 +10,18 @@ from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from catalog.claims.actions import answer_claim
-from catalog.claims.queries import open_questions, read_texts, with_claims
-from catalog.models import ClaimAnswer, ClaimWord, Finding, Instrument
+from catalog.claims.queries import judgements, open_questions, read_texts, record_of, with_claims
+from catalog.models import (
+    ClaimAnswer,
+    ClaimWord,
+    Finding,
+    Instrument,
+    Paper,
+    SeenFeature,
+    Unusual,
+    UsualFeature,
+)
+from catalog.originality.queries import leaf_parts
 from catalog.publishing.readiness import questions_for_publishing
 from shop.facts import FactIsFixed
 from shop.models import Entry, User
@@ -321,3 +332,44 @@ def test_words_that_cannot_be_kept_change_nothing(owners_desk: Client, typed: st
     assert trouble in answered.content.decode().replace("&quot;", '"')
     assert typed in answered.content.decode()
     assert list(ClaimWord.objects.values()) == before
+
+
+LINK = re.compile(r'<a href="(/desk/stock/\d+/[^"#]*)(?:#([^"]+))?">')
+
+
+def test_each_row_that_a_verdict_rests_on_is_linked_to_its_place(helpers_desk: Client) -> None:
+    """However many they are: also those of a claim about the whole, which rests on every part."""
+    instrument = piece(story="All original but for the tuners. The original tuners come with it.")
+    for part in leaf_parts(instrument):
+        found(instrument, part.slug, "original")
+    found(instrument, "tuners", "later")
+    model = instrument.model
+    assert model is not None
+    UsualFeature.objects.create(model=model, what="Peghead inlay", value="star", source="Catalogue, 1929")
+    SeenFeature.objects.create(instrument=instrument, what="Peghead inlay", value="moon")
+    Unusual.objects.create(
+        instrument=instrument,
+        what="Peghead inlay",
+        seen="moon",
+        verdict="factory",
+        evidence="Under one varnish",
+        at=timezone.now(),
+    )
+    instrument.included.create(what="Strap")
+    instrument.included.create(what="Original tuners in a bag")
+    instrument.dating.create(kind="other", says="Pencilled date", when="1931", source="Inside the rim")
+    instrument.provenance.create(kind="owned", when="1932", position=0)
+    instrument.provenance.create(kind="owned", when="1950", position=1)
+    Paper.objects.create(
+        instrument=instrument, kind="bill", copy="seen", title="Bill", received_at=timezone.now()
+    )
+    page = helpers_desk.get(address("claims", instrument)).content.decode()
+    every = [
+        row for one in judgements(record_of(whole(instrument))) if one.judgement for row in one.judgement.rows
+    ]
+    links = set(LINK.findall(page.partition('<h3 id="found">')[2]))
+    record = address("record", instrument)
+    assert {(f"{record}{row.section}/", row.anchor) for row in every} <= links
+    assert "id_included-1-what" in {anchor for _, anchor in links}
+    pages = {path: helpers_desk.get(path).content.decode() for path, _ in links}
+    assert [(path, place) for path, place in links if place and f'id="{place}"' not in pages[path]] == []

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-from zlib import crc32
 
 from django import forms
 from django.http import QueryDict
@@ -13,7 +12,7 @@ from django.urls import reverse
 from catalog.features.actions import Judgement, keep_features
 from catalog.features.models import Unusual
 from catalog.features.queries import seen_on, usual_on, with_features
-from catalog.features.rules import Usual, in_force, is_usual, key_of, same
+from catalog.features.rules import Usual, in_force, is_usual, key_of, place_of, same
 from catalog.instruments.models import Instrument
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
@@ -40,8 +39,8 @@ class Thing:
 
     @property
     def prefix(self) -> str:
-        """Its name in the form: the same whatever else is on the list."""
-        return f"thing-{crc32(self.key.encode()):08x}"
+        """Its name in the form, which is its place on the page too."""
+        return place_of(self.key)
 
     def is_of(self, seen: str, other: str) -> bool:
         """Whether two seen values are one."""
