@@ -78,6 +78,11 @@ class Names(NamedTuple):
             return f"original-{part.role}"
         return ""
 
+    def cases(self, slugs: Iterable[str]) -> bool:
+        """Whether those parts are cases and nothing else: a case comes with a piece wherever it stands."""
+        roles = {part.slug: part.role for part in self.sheet}
+        return all(roles[slug] == "case" for slug in slugs)
+
 
 def names_of(sheet: Iterable[PartCalled], called: Iterable[str] = ()) -> Names:
     """The names of one instrument: the parts of its sheet, and kind, maker and model in `called`."""

@@ -48,7 +48,13 @@ OTHER_SENSES = frozenset(
     }
 )  # fmt: skip
 CONVERTED_BUILDINGS = frozenset({"barn", "garage", "attic", "church", "mill", "chapel", "stable", "loft"})
-KEPT = frozenset({"included", "kept", "saved", "come", "comes", "go", "goes", "retained", "bag", "envelope"})
+KEPT = frozenset(
+    {
+        "included", "kept", "saved", "come", "comes", "go", "goes", "travel", "travels", "retained", "bag", "envelope",
+    }
+)  # fmt: skip
+GIVEN = frozenset({"come", "comes", "go", "goes", "travel", "travels"})
+GIVEN_WITH = GIVEN | {"sold", "supplied", "offered"}
 
 
 class Found(NamedTuple):
@@ -226,7 +232,7 @@ def _meant(words: Sequence[Token], match: _Match, names: Names) -> Iterator[tupl
     meant = denial(words, match.start, match.end, match.taken)
     if meant:
         claim = BY_KEY[claim].opposite if meant == Denial.DENIED else ""
-    elif claim == "original-part" and _kept(words, match):
+    elif claim == "original-part" and _kept(words, match, names):
         claim = "originals-kept"
     elif claim in {"all-original", "original-hardware"}:
         claim, said = _but_for(words, claim, match, said, names)
@@ -238,13 +244,23 @@ def _meant(words: Sequence[Token], match: _Match, names: Names) -> Iterator[tupl
         yield claim, said
 
 
-def _kept(words: Sequence[Token], match: _Match) -> bool:
-    """“The original tuners are in the case”: said of parts that lie by, by a verb right after them."""
+def _kept(words: Sequence[Token], match: _Match, names: Names) -> bool:
+    """“The original tuners are in the case”: said of parts that lie by, by a verb right after or before them."""
     if words[match.start].word != "original":
         return False
+    if _given(words, match.start) and not names.cases(match.caught.said.parts):
+        return True
     following = [token.word for token in words[match.end : match.end + 5]]
     in_case = ("in", "the", "case") in zip(following, following[1:], following[2:], strict=False)
     return in_case or bool(KEPT & set(following[:4]))
+
+
+def _given(words: Sequence[Token], start: int) -> bool:
+    """Whether “comes with”, “with it come” or the like stands right before, or before its article."""
+    while start and words[start - 1].word in {"the", "its"}:
+        start -= 1
+    before = ["", "", *(token.word for token in words[max(0, start - 2) : start])]
+    return before[-1] in GIVEN or (before[-1] == "with" and before[-2] in GIVEN_WITH)
 
 
 def _but_for(words: Sequence[Token], claim: str, match: _Match, said: Said, names: Names) -> tuple[str, Said]:

@@ -361,7 +361,12 @@ def test_each_row_that_a_verdict_rests_on_is_linked_to_its_place(helpers_desk: C
     instrument.provenance.create(kind="owned", when="1932", position=0)
     instrument.provenance.create(kind="owned", when="1950", position=1)
     Paper.objects.create(
-        instrument=instrument, kind="bill", copy="seen", title="Bill", received_at=timezone.now()
+        instrument=instrument,
+        kind="bill",
+        copy="seen",
+        title="Bill",
+        token="7" * 32,
+        received_at=timezone.now(),
     )
     page = helpers_desk.get(address("claims", instrument)).content.decode()
     every = [
@@ -371,5 +376,7 @@ def test_each_row_that_a_verdict_rests_on_is_linked_to_its_place(helpers_desk: C
     record = address("record", instrument)
     assert {(f"{record}{row.section}/", row.anchor) for row in every} <= links
     assert "id_included-1-what" in {anchor for _, anchor in links}
-    pages = {path: helpers_desk.get(path).content.decode() for path, _ in links}
+    answers = {path: helpers_desk.get(path) for path, _ in links}
+    assert {answer.status_code for answer in answers.values()} == {200}
+    pages = {path: answer.content.decode() for path, answer in answers.items()}
     assert [(path, place) for path, place in links if place and f'id="{place}"' not in pages[path]] == []
