@@ -1,23 +1,28 @@
 """The speaker's sheet of a record."""
 
+from collections.abc import Iterable, Iterator
 from typing import Any
 
+from catalog.claims.queries import Reading, read_texts
 from catalog.features.models import Unusual
+from catalog.features.rules import place_of
 from catalog.instruments.models import FoundNumber, Instrument
 from catalog.public.shown.listing import Listing, listing
 from catalog.public.shown.wording import lowered
 from catalog.speaking.models import SpokenLine
-from catalog.speaking.rules import Kept, Spoken, Told, default_lines, merged
+from catalog.speaking.rules import Drawn, Kept, Spoken, Told, default_lines, merged
 from shop.money import Money
 from shop.profile.models import ShopProfile
 
 FACTORY = Unusual.Verdict.FACTORY.label
+RARITY = frozenset({"one-of", "rare"})
 CLEAR = FoundNumber.Legibility.CLEAR.label
 
 
 def sheet_of(instrument: Any, shop: ShopProfile) -> list[Spoken]:
     """Every line in its order, for an instrument that came through catalog.public.queries.pages."""
-    told = told_of(listing(instrument, waiting=0), _price(instrument, shop))
+    said = [reading for reading in read_texts(instrument) if reading.claim.key in RARITY]
+    told = told_of(listing(instrument, waiting=0), _price(instrument, shop), said)
     return merged(default_lines(told), [kept_of(row) for row in instrument.spoken_lines.all()])
 
 
@@ -26,9 +31,10 @@ def kept_of(row: SpokenLine) -> Kept:
     return Kept(row.key, row.position, row.words, row.from_record, row.left_out)
 
 
-def told_of(shown: Listing, price: str) -> Told:
-    """What the public page says, and the price."""
+def told_of(shown: Listing, price: str, rarity: Iterable[Reading] = ()) -> Told:
+    """What the public page says, and the price; `rarity` are the claims of its texts that it is rare."""
     found = shown.originality
+    work = [_work(thing) for thing in shown.unusual if thing.verdict == str(FACTORY)]
     return Told(
         name=f"No. {shown.card.stock}: {shown.title}",
         setout=shown.card.setout,
@@ -39,7 +45,7 @@ def told_of(shown: Listing, price: str) -> Told:
         condition=shown.condition,
         word=found.says if found.examined else "",
         exceptions=found.exceptions if found.examined else [],
-        unusual=[_thing(thing) for thing in shown.unusual if thing.verdict == str(FACTORY)],
+        rare=[*_rare(rarity), *work],
         oddities=_oddities(shown),
         included=shown.included,
         setup=shown.setup,
@@ -48,19 +54,33 @@ def told_of(shown: Listing, price: str) -> Told:
     )
 
 
-def _thing(thing: Any) -> str:
-    return f"{thing.what}: {lowered(thing.seen)}, {lowered(thing.verdict)}"
+def _rare(rarity: Iterable[Reading]) -> Iterator[Drawn]:
+    """Each sentence that says it is rare, with its named source; none that still has to be settled or is no claim."""
+    told = {reading.found.sentence: reading for reading in rarity if not (reading.open or reading.dismissed)}
+    for sentence, reading in told.items():
+        source = reading.answer.reason.rstrip(".") if reading.answer else ""
+        words = f"{sentence.rstrip('.')} ({source})" if source else sentence
+        yield Drawn(words, "claims", f"#id_{reading.place}")
 
 
-def _oddities(shown: Listing) -> list[str]:
+def _work(thing: Any) -> Drawn:
+    words = f"{thing.what}: {lowered(thing.seen)}, {lowered(thing.verdict)}"
+    return Drawn(words, "unusual", f"#{place_of(thing.what)}")
+
+
+def _oddities(shown: Listing) -> list[Drawn]:
     """What a listener would stumble over: work that is not the factory's, faint numbers, years out of sight."""
-    things = [_thing(thing) for thing in shown.unusual if thing.verdict != str(FACTORY)]
+    things = [_work(thing) for thing in shown.unusual if thing.verdict != str(FACTORY)]
     numbers = [
-        f"{what} {value}, {where}: {lowered(legibility)}"
-        for what, value, where, legibility in shown.numbers
+        Drawn(f"{what} {value}, {where}: {lowered(legibility)}", "numbers", f"#id_numbers-{place}-value")
+        for place, (what, value, where, legibility) in enumerate(shown.numbers)
         if legibility != str(CLEAR)
     ]
-    gaps = [f"{entry.when}: {lowered(entry.what)}" for entry in shown.provenance if entry.gap]
+    gaps = [
+        Drawn(f"{entry.when}: {lowered(entry.what)}", "provenance", "#open")
+        for entry in shown.provenance
+        if entry.gap
+    ]
     return things + numbers + gaps
 
 

@@ -5,31 +5,49 @@ Common practice, no source: one page, in the order in which a piece is told befo
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from catalog.public.shown.wording import lowered, shortened
 
 # Key, label, the section of the record it is drawn from, the place there, and the most characters it may have.
 # Together they are what one page holds.
 LINES = (
-    ("what", "What it is", "identity", "", 240),
-    ("unusual", "What is unusual", "unusual", "", 280),
+    ("what", "What it is", "identity", "#id_made", 240),
+    ("unusual", "Why it is rare", "unusual", "", 280),
     ("condition", "Condition", "condition", "#id_condition", 320),
     ("originality", "Originality", "parts", "", 520),
-    ("included", "What comes with it", "included", "", 220),
+    ("included", "What comes with it", "included", "#id_included-0-what", 220),
     ("oddities", "Oddities", "numbers", "", 260),
     ("setup", "Set-up", "setup", "#id_setup", 200),
     ("tone", "How it sounds", "speaker", "#reword-tone", 240),
     ("story", "Story", "story", "#id_story", 380),
-    ("price", "Price", "price", "", 140),
+    ("price", "Price", "price", "#id_asking_price", 140),
 )
 KEYS = tuple(key for key, *_ in LINES)
 LABELS = {key: label for key, label, *_ in LINES}
 MOST = {key: most for key, *_, most in LINES}
+# Where else a line may be drawn from, as the sections of the record are called.
+PLACES = {
+    "claims": "Claims", "unusual": "What is unusual", "numbers": "Numbers", "provenance": "Provenance",
+}  # fmt: skip
 
 # Types of print, by how many characters of usual width all lines have together; a capital is wider by two fifths.
 SIZES = ((1000, "large"), (1900, "middle"), (2900, "small"))
 SMALLEST = "least"
 CAPITAL = 1.4
+
+
+class Drawn(NamedTuple):
+    """Words for a line, and the row of the record that they are drawn from."""
+
+    words: str
+    section: str
+    anchor: str = ""
+
+    @property
+    def place(self) -> str:
+        """The name of the section."""
+        return PLACES[self.section]
 
 
 @dataclass(frozen=True)
@@ -45,8 +63,8 @@ class Told:
     condition: str = ""
     word: str = ""
     exceptions: Sequence[str] = ()
-    unusual: Sequence[str] = ()
-    oddities: Sequence[str] = ()
+    rare: Sequence[Drawn] = ()
+    oddities: Sequence[Drawn] = ()
     included: Sequence[str] = ()
     setup: str = ""
     story: str = ""
@@ -55,13 +73,17 @@ class Told:
 
 @dataclass(frozen=True)
 class Line:
-    """One line as the record gives it; empty words when it gives nothing. `section` and `anchor` are its place."""
+    """One line as the record gives it; empty words when it gives nothing. `section` and `anchor` are its place.
+
+    `drawn` are its words apart, each with a place of its own, where several rows give them.
+    """
 
     key: str
     label: str
     words: str
     section: str
     anchor: str
+    drawn: Sequence[Drawn] = ()
 
 
 @dataclass(frozen=True)
@@ -107,20 +129,26 @@ def default_lines(told: Told) -> list[Line]:
     """Every line, in the usual order, as the record gives it."""
     words = {
         "what": _sentences([told.name, told.setout, _converted(told), told.dated]),
-        "unusual": _sentences(told.unusual),
+        "unusual": _sentences(row.words for row in told.rare),
         "condition": _sentences([_graded(told), told.condition]),
         "originality": _sentences([told.word, *told.exceptions]),
         "included": _sentences([_listed(told.included)]),
-        "oddities": _sentences(told.oddities),
+        "oddities": _sentences(row.words for row in told.oddities),
         "setup": _sentences([told.setup]),
         "tone": "",
         "story": _sentences([told.story]),
         "price": _sentences([told.price]),
     }
+    drawn = {"unusual": told.rare, "oddities": told.oddities}
     return [
-        Line(key, label, shortened(words[key], most), section, anchor)
+        Line(key, label, shortened(words[key], most), *_place(drawn.get(key), section, anchor))
         for key, label, section, anchor, most in LINES
     ]
+
+
+def _place(drawn: Sequence[Drawn] | None, section: str, anchor: str) -> tuple[str, str, Sequence[Drawn]]:
+    """Section and anchor that the name of a line leads to, and the rows that its words are drawn from."""
+    return (drawn[0].section, drawn[0].anchor, drawn) if drawn else (section, anchor, ())
 
 
 def merged(lines: Sequence[Line], kept: Iterable[Kept]) -> list[Spoken]:

@@ -91,7 +91,7 @@ def _key(lines: list[Spoken]) -> str:
 
 
 def _find(stock: int, *, at: datetime) -> Instrument:
-    every = pages(Instrument.objects.all(), at=at).prefetch_related("spoken_lines")
+    every = pages(Instrument.objects.all(), at=at).prefetch_related("spoken_lines", "claim_answers")
     return get_object_or_404(every, stock=stock)
 
 

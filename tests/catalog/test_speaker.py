@@ -1,5 +1,6 @@
 """The speaker's sheet at the desk: what it shows, what can be done with it, who may, and that it prints on one page."""
 
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
@@ -9,14 +10,19 @@ from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import BrowserContext, Page
 
+from catalog.claims.actions import answer_claim
 from catalog.desk.sections import SECTIONS
+from catalog.features.rules import place_of
 from catalog.models import (
     Acquisition,
     FoundNumber,
     Included,
     Instrument,
     Provenance,
+    SeenFeature,
     SpokenLine,
+    Unusual,
+    UsualFeature,
 )
 from catalog.public.queries import pages
 from catalog.speaking import actions
@@ -105,6 +111,75 @@ def test_oddities_are_faint_numbers_and_years_out_of_sight(instrument: Instrumen
     assert said.startswith("Serial number 4417, on the rim: faint.")
     assert "1951" in said
     assert "on the neck" not in said
+
+
+def test_why_it_is_rare_is_what_a_named_source_says_and_what_the_factory_did(
+    instrument: Instrument, helpers_desk: Client
+) -> None:
+    Instrument.objects.filter(pk=instrument.pk).update(story="One of forty made. A rare model. Loud.")
+    instrument.refresh_from_db()
+    UsualFeature.objects.create(
+        model=instrument.model, what="Peghead inlay", value="star", source="Catalogue, 1929"
+    )
+    SeenFeature.objects.create(instrument=instrument, what="Peghead inlay", value="moon")
+    assert line(instrument, "unusual").words == "", "what is not settled is not said"
+    answer_claim(
+        instrument,
+        "one-of/forty",
+        "One of forty made.",
+        "source",
+        "Ledger of the works, page 41",
+        by=None,
+        at=NOON,
+    )
+    answer_claim(
+        instrument, "rare", "A rare model.", "false-alarm", "It says nothing of it", by=None, at=NOON
+    )
+    Unusual.objects.create(
+        instrument=instrument,
+        what="Peghead inlay",
+        seen="moon",
+        verdict="factory",
+        evidence="One varnish",
+        at=NOON,
+    )
+    assert line(instrument, "unusual").words == (
+        "One of forty made (Ledger of the works, page 41). Peghead inlay: moon, factory work."
+    )
+
+
+LINK = re.compile(r'<a href="(/desk/stock/\d+/[a-z]+/)(?:#([^"]+))?">')
+
+
+def test_each_line_and_each_row_it_is_drawn_from_lead_to_a_place_that_is_there(
+    instrument: Instrument, helpers_desk: Client
+) -> None:
+    Instrument.objects.filter(pk=instrument.pk).update(story="Perhaps one of forty made.", made="1931")
+    UsualFeature.objects.create(
+        model=instrument.model, what="Peghead inlay", value="star", source="Catalogue, 1929"
+    )
+    SeenFeature.objects.create(instrument=instrument, what="Peghead inlay", value="moon")
+    Unusual.objects.create(
+        instrument=instrument,
+        what="Peghead inlay",
+        seen="moon",
+        verdict="later",
+        evidence="Two varnishes",
+        at=NOON,
+    )
+    FoundNumber.objects.create(instrument=instrument, value="12", where="on the neck")
+    FoundNumber.objects.create(instrument=instrument, value="4417", where="on the rim", legibility="faint")
+    Provenance.objects.create(instrument=instrument, when="1951 to 1974", kind=Provenance.Kind.OUT_OF_SIGHT)
+    page = helpers_desk.get(reverse("speaker", args=[instrument.stock_id])).text
+    links = set(LINK.findall(page.partition('<ol class="speaker')[2]))
+    wanted = ("claims#id_claim_1", f"unusual#{place_of('Peghead inlay')}", "numbers#id_numbers-1-value")
+    record = reverse("record", args=[instrument.stock_id])
+    for place in (*wanted, "provenance#open", "price#id_asking_price", "included#id_included-0-what"):
+        section, anchor = place.split("#")
+        assert (f"{record}{section}/", anchor) in links, place
+    for path, anchor in links:
+        there = helpers_desk.get(path).text
+        assert not anchor or f'id="{anchor}"' in there, (path, anchor)
 
 
 def test_neither_seller_nor_floor_nor_private_notes_are_on_it(

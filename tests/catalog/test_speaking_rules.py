@@ -8,6 +8,7 @@ from catalog.public.shown.wording import shortened
 from catalog.speaking.rules import (
     KEYS,
     MOST,
+    Drawn,
     Kept,
     Line,
     Told,
@@ -28,8 +29,11 @@ FULL = Told(
     condition="Light wear to the rim; no cracks.",
     word="Original body with replaced neck",
     exceptions=["The neck is a later replacement; the original comes with it."],
-    unusual=["Tailpiece: engraved, factory work"],
-    oddities=["Serial number 4417, on the rim: faint"],
+    rare=[
+        Drawn("One of forty made (Ledger of the works, page 41)", "claims", "#id_claim_1"),
+        Drawn("Tailpiece: engraved, factory work", "unusual", "#thing-1"),
+    ],
+    oddities=[Drawn("Serial number 4417, on the rim: faint", "numbers", "#id_numbers-0-value")],
     included=["Original hard case", "First neck", "Bill of sale of 1931"],
     setup="Strung with light strings",
     story="Found in a farmhouse attic.",
@@ -43,7 +47,10 @@ EXPECTED = [
         "No. 147: Corvane & Sons Meadowlark No. 3, c. 1931. Banjo, five-string. Made as tenor. "
         "Rim number within the run of 1931.",
     ),
-    ("What is unusual", "Tailpiece: engraved, factory work."),
+    (
+        "Why it is rare",
+        "One of forty made (Ledger of the works, page 41). Tailpiece: engraved, factory work.",
+    ),
     ("Condition", "Excellent: light, even wear from careful playing. Light wear to the rim; no cracks."),
     (
         "Originality",
