@@ -3,10 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from catalog.claims.queries import Reading, open_questions, texts_of, with_claims, words_looked_for
+from catalog.claims.queries import Reading, open_questions, words_looked_for
 from catalog.instruments.models import Instrument
 from catalog.provenance.queries import not_to_be_named
 from catalog.provenance.rules import names_in
+from catalog.publishing.texts import public_texts, with_public_texts
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ def questions_for_publishing(instrument: Instrument) -> list[Missing]:
 
 def questions_by_record(instruments: Iterable[Instrument]) -> dict[int, list[Missing]]:
     """The same for many records, by their keys, in a fixed number of queries; those without a question are left out."""
-    whole = with_claims(Instrument.objects.filter(pk__in=[row.pk for row in instruments]))
+    whole = with_public_texts(Instrument.objects.filter(pk__in=[row.pk for row in instruments]))
     looked_for = words_looked_for()
     found = {
         row.pk: [*_named(row), *(_question(reading) for reading in open_questions(row, looked_for))]
@@ -51,12 +52,14 @@ def stops_publishing(instrument: Instrument) -> list[Missing]:
 
 
 def _named(instrument: Instrument) -> list[Missing]:
-    """Texts of the record that name somebody of its provenance who has not agreed."""
+    """Texts that buyers read and that name somebody of the provenance who has not agreed."""
     people = not_to_be_named(instrument.provenance.all())
+    if not people:
+        return []
     return [
-        Missing(f"the {text} names “{name}”, who has not agreed to be named", section, field)
-        for section, field, text, words in texts_of(instrument)
-        for name in dict.fromkeys(name for person in people for name in names_in(words, person))
+        Missing(f"the {text.called} names “{name}”, who has not agreed to be named", text.section, text.field)
+        for text in public_texts(instrument)
+        for name in dict.fromkeys(name for person in people for name in names_in(text.words, person))
     ]
 
 

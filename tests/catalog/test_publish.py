@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Finding, Instrument, Provenance
+from catalog.publishing.readiness import questions_for_publishing
 from inquiries.models import Hold
 from shop.models import Entry, User
 from tests.factories import InquiryFactory, InstrumentFactory, PhotographFactory
@@ -198,6 +199,59 @@ def test_a_text_that_names_who_has_not_agreed_stops_publishing(helpers_desk: Cli
     Provenance.objects.filter(pk=owned.pk).update(consent_on=timezone.localdate(), consent_how="By letter.")
     helpers_desk.post(address("publish", instrument))
     assert state(instrument) == "listed"
+
+
+def test_no_text_that_buyers_read_names_who_has_not_agreed(helpers_desk: Client) -> None:
+    """Wherever it is written: beside a part, on a picture, with what comes along, in what dates it."""
+    instrument = ready_piece()
+    owned = Provenance.objects.create(
+        instrument=instrument, kind="owned", when="1950", public="A player.", person="Orla Fennick"
+    )
+    says = "From Fennick"
+    Finding.objects.create(
+        instrument=instrument,
+        part=instrument.kind.parts.get(slug="tuners"),
+        state="later",
+        evidence=says,
+        note=says,
+        original_kept=True,
+        original_where=says,
+        work_by="Orla Fennick",
+        examined_at=timezone.now(),
+    )
+    instrument.numbers.create(value="4417", where=says)
+    instrument.dating.create(kind="other", says=says, when="1931", source=says, note="Fennick, at the desk")
+    instrument.unusual.create(what="Inlay", seen="moon", verdict="later", evidence=says, at=timezone.now())
+    instrument.included.create(what=says)
+    instrument.papers.create(kind="bill", copy="seen", title=says, token="7" * 32, received_at=timezone.now(),
+                             public=True)  # fmt: skip
+    instrument.papers.create(kind="bill", copy="seen", title=says, token="8" * 32, received_at=timezone.now())
+    instrument.photographs.update(caption="")
+    instrument.photographs.filter(lead=True).update(caption=says)
+    instrument.recordings.create(
+        what="sound", title=says, original_name="a.wav", sha256="0" * 64, suffix="wav", bytes=1,
+        received_at=timezone.now(),
+    )  # fmt: skip
+    named = [one for one in questions_for_publishing(instrument) if "names “Fennick”" in one.says]
+    assert [(one.section, one.field) for one in named] == [
+        ("parts", "tuners-evidence"),
+        ("parts", "tuners-note"),
+        ("parts", "tuners-original_where"),
+        ("numbers", "numbers-0-where"),
+        ("dating", "dating-0-says"),
+        ("dating", "dating-0-source"),
+        ("unusual", ""),
+        ("included", "included-0-what"),
+        (f"papers/{'7' * 32}", "title"),
+        ("pictures", ""),
+        ("recordings", ""),
+    ]
+    assert "the finding on the tuners names “Fennick”" in named[0].says
+    for one in named:
+        page = helpers_desk.get(f"{address('record', instrument)}{one.section}/").content.decode()
+        assert not one.field or f'id="id_{one.field}"' in page, one
+    Provenance.objects.filter(pk=owned.pk).update(consent_on=timezone.localdate(), consent_how="By letter.")
+    assert [one for one in questions_for_publishing(instrument) if "Fennick" in one.says] == []
 
 
 def test_a_listed_piece_whose_record_changed_says_what_it_can_no_longer_carry(helpers_desk: Client) -> None:
