@@ -22,7 +22,16 @@ from catalog.materials.models import Material, PartMaterial
 from catalog.originality.models import Finding
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
-from catalog.pricing.models import Acquisition, Cost, IndexYear, ListPrice, PriceIndex
+from catalog.pricing.models import (
+    Acquisition,
+    Agreement,
+    AgreementTier,
+    Cost,
+    IndexYear,
+    ListPrice,
+    PriceIndex,
+    Work,
+)
 from catalog.provenance.models import Provenance
 from catalog.recordings.models import Recording
 from catalog.search.models import Edition, KnownWord, Said, Shelved
@@ -31,6 +40,8 @@ from catalog.visits.models import DayOfViews
 
 __all__ = [
     "Acquisition",
+    "Agreement",
+    "AgreementTier",
     "ClaimAnswer",
     "ClaimWord",
     "Configuration",
@@ -70,4 +81,5 @@ __all__ = [
     "Unusual",
     "UsualFeature",
     "View",
+    "Work",
 ]

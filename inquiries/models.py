@@ -2,10 +2,12 @@
 
 from inquiries.answering.models import PictureLink, SavedPhrase
 from inquiries.borders.models import BorderCheck, BorderRule, RetiredRule
-from inquiries.cash.models import CashLimit
+from inquiries.cash.models import CashLimit, CashReport
+from inquiries.credit.models import CreditRow, TradeIn
+from inquiries.instalments.models import Instalment, Plan
 from inquiries.mail.models import Attachment, MailFolder, ReceivedMail
 from inquiries.offers.models import Offer, OfferEnd
-from inquiries.papers.models import Receipt
+from inquiries.papers.models import IssuedPaper, PaperFile, Receipt
 from inquiries.people.models import (
     Contact,
     Merge,
@@ -15,27 +17,48 @@ from inquiries.people.models import (
     PostalAddress,
     Want,
 )
-from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
+from inquiries.returns.models import Inspection, InspectionLine, ReturnCall
+from inquiries.sales.models import (
+    BankStep,
+    Clearing,
+    Exchange,
+    Hold,
+    HoldNotice,
+    LedgerRow,
+    Payout,
+    Posting,
+    Sale,
+)
 from inquiries.search.models import WordOfThread, WrittenWord
-from inquiries.shipping.models import CarrierRule, Delivery, Shipment
-from inquiries.tax.models import TaxPolicy, TaxRate
+from inquiries.shipping.models import CarrierRule, Delivery, Loss, ParcelPicture, Shipment
+from inquiries.tax.models import TaxBooking, TaxPolicy, TaxRate
 from inquiries.threads.models import Inquiry, Message
 from inquiries.wants.models import Call, FirstCall
 
 __all__ = [
     "Attachment",
+    "BankStep",
     "BorderCheck",
     "BorderRule",
     "Call",
     "CarrierRule",
     "CashLimit",
+    "CashReport",
     "Clearing",
     "Contact",
+    "CreditRow",
     "Delivery",
+    "Exchange",
     "FirstCall",
     "Hold",
+    "HoldNotice",
     "Inquiry",
+    "Inspection",
+    "InspectionLine",
+    "Instalment",
+    "IssuedPaper",
     "LedgerRow",
+    "Loss",
     "MailFolder",
     "Merge",
     "Message",
@@ -44,17 +67,24 @@ __all__ = [
     "OfferEnd",
     "OtherAddress",
     "OwnedPiece",
+    "PaperFile",
+    "ParcelPicture",
     "Payout",
     "PictureLink",
+    "Plan",
     "PostalAddress",
+    "Posting",
     "Receipt",
     "ReceivedMail",
     "RetiredRule",
+    "ReturnCall",
     "Sale",
     "SavedPhrase",
     "Shipment",
+    "TaxBooking",
     "TaxPolicy",
     "TaxRate",
+    "TradeIn",
     "Want",
     "WordOfThread",
     "WrittenWord",

@@ -63,20 +63,24 @@ class Fact(models.Model):
 
 
 SQLITE_TRIGGER = """
-CREATE TRIGGER {table}_fixed BEFORE UPDATE ON {table}
+CREATE TRIGGER IF NOT EXISTS {table}_fixed BEFORE UPDATE ON {table}
 BEGIN SELECT RAISE(ABORT, 'rows of {table} are added, never changed'); END
 """
 # Only PostgreSQL guards against DELETE: on SQLite emptying a test database is a DELETE, so Python guards alone.
 POSTGRES_TRIGGER = """
 CREATE OR REPLACE FUNCTION fact_is_fixed() RETURNS trigger LANGUAGE plpgsql AS
 $$ BEGIN RAISE EXCEPTION 'rows of % are added, never changed', TG_TABLE_NAME; END $$;
-CREATE TRIGGER {table}_fixed BEFORE UPDATE OR DELETE ON {table}
+CREATE OR REPLACE TRIGGER {table}_fixed BEFORE UPDATE OR DELETE ON {table}
 FOR EACH ROW EXECUTE FUNCTION fact_is_fixed();
 """
 
 
 def append_only(*tables: str) -> migrations.RunPython:
-    """A migration step that puts the triggers on `tables`, in the words of the database in use."""
+    """A migration step that puts the triggers on `tables`, in the words of the database in use.
+
+    SQLite makes a table anew to alter it, and the trigger goes with the old one: whoever alters a table of facts names
+    it here once more. Where the trigger still stands, nothing changes.
+    """
 
     def forwards(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         text = POSTGRES_TRIGGER if editor.connection.vendor == "postgresql" else SQLITE_TRIGGER

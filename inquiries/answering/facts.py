@@ -5,6 +5,7 @@ is the shop's own: common practice, no source.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -45,7 +46,7 @@ class Terms(NamedTuple):
     price: str = ""
     on_request: bool = False
     deposit: str = ""
-    deposit_percent: int = 0
+    deposit_percent: Decimal = Decimal(0)
     approval_hours: int = 0
     hold_hours: int = 0
     guarantee: str = ""
@@ -259,7 +260,7 @@ def _terms(told: Told) -> Iterator[Fact]:
     elif terms.on_request:
         yield _fact(theme, "The price is given on request", "Price", "price")
     if terms.deposit:
-        sentence = f"The usual deposit is {terms.deposit_percent} per cent of the price, {terms.deposit}"
+        sentence = f"The usual deposit is {terms.deposit_percent.normalize():f} per cent of the price, {terms.deposit}"
         yield _fact(theme, sentence, "Terms of the shop", "shop")
     if terms.hold_hours and not told.shown.sold:
         yield _fact(theme, f"We hold a piece for {in_hours(terms.hold_hours)}", "Terms of the shop", "shop")

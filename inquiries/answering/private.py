@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q
+from django.utils import timezone
 
 from catalog.models import Acquisition, Cost, DatingEvidence, Finding, Instrument, Paper, Provenance
 from catalog.public.shown.listing import Listing
@@ -22,6 +23,7 @@ from inquiries.people.models import Contact, OtherAddress
 from inquiries.sales.models import Hold, LedgerRow, Payout
 from inquiries.sales.rules import consignor_share, usual_deposit
 from inquiries.threads.models import Inquiry, Message
+from shop.policies.queries import policy_at
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
 from shop.staff.models import User
@@ -78,7 +80,7 @@ def known_to(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Known
     ]
     return Known(
         figures=frozenset(_public_figures(inquiry, about, shop)),
-        shares=frozenset({Decimal(shop.deposit_percent)}),
+        shares=frozenset({policy_at(timezone.now()).deposit_percent}),
         words="\n".join(
             [
                 contact.name,
@@ -138,9 +140,10 @@ def _amounts(money: Decimal, trade_in: Decimal | None) -> Iterator[Decimal]:
 
 def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Iterator[Decimal]:
     """The price with its deposit and what is left then, list prices, and this person's own offers and payments."""
+    percent = policy_at(timezone.now()).deposit_percent
     for piece in about:
         if piece.asking_price is not None:
-            deposit = usual_deposit(piece.asking_price, shop.deposit_percent)
+            deposit = usual_deposit(piece.asking_price, percent)
             yield from (piece.asking_price, deposit, piece.asking_price - deposit)
         for row in piece.model.list_prices.all() if piece.model else ():
             yield row.amount

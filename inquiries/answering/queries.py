@@ -25,6 +25,7 @@ from inquiries.sales.prospects import standing_of
 from inquiries.sales.rules import place_in_queue, usual_deposit
 from inquiries.threads.models import Inquiry
 from shop.money import Money, total
+from shop.policies.queries import policy_at
 from shop.profile.models import ShopProfile
 from shop.wording import day_of, in_own, moment_of
 
@@ -51,17 +52,18 @@ def told_of(instrument: Any, shop: ShopProfile) -> Told:
 def terms_of(instrument: Instrument, shop: ShopProfile) -> Terms:
     """Price and terms in words."""
     price, deposit = "", ""
+    house = policy_at(timezone.now())
     if instrument.asking_price is not None and instrument.state != Instrument.State.SOLD:
         price = str(Money(instrument.asking_price, instrument.currency))
-        usual = usual_deposit(instrument.asking_price, shop.deposit_percent)
+        usual = usual_deposit(instrument.asking_price, house.deposit_percent)
         deposit = str(Money(usual, instrument.currency)) if usual else ""
     return Terms(
         price=price,
         on_request=instrument.price_on_request,
         deposit=deposit,
-        deposit_percent=shop.deposit_percent,
-        approval_hours=shop.approval_hours,
-        hold_hours=shop.hold_hours,
+        deposit_percent=house.deposit_percent,
+        approval_hours=house.approval_hours,
+        hold_hours=house.hold_hours,
         guarantee=shop.guarantee,
         text=shop.terms,
         carriers=tuple(shop.carrier_names),
@@ -128,11 +130,12 @@ def values_for(
     inquiry: Inquiry, told: Told | None, instrument: Any, shop: ShopProfile, *, at: datetime
 ) -> dict[str, str]:
     """What stands for each field of a phrase in this thread; empty where the record has nothing."""
+    house = policy_at(at)
     values = {
         "name": inquiry.contact.name,
         "date": day_of(timezone.localdate(at)),
-        "approval": in_hours(shop.approval_hours) if shop.approval_hours else "",
-        "hold": in_hours(shop.hold_hours),
+        "approval": in_hours(house.approval_hours) if house.approval_hours else "",
+        "hold": in_hours(house.hold_hours),
         "shop": shop.name,
         "owner": shop.owner_name,
         "telephone": shop.telephone,

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 
+from inquiries.sales.models import LedgerRow
 from shop.facts import Fact
 
 
@@ -44,3 +45,20 @@ class CashLimit(Fact):
 
     def __str__(self) -> str:
         return f"{self.country}: {self.amount:,} {self.currency}, from {self.starts:%-d %B %Y}"
+
+
+class CashReport(Fact):
+    """The owner has filed a report on cash received from a person, up to and with a row of a ledger."""
+
+    row = models.OneToOneField(LedgerRow, on_delete=models.PROTECT, related_name="cash_report")
+    filed_on = models.DateField("filed on")
+    note = models.CharField("number or how it was filed", max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "report of cash"
+        verbose_name_plural = "reports of cash"
+
+    def __str__(self) -> str:
+        return f"Filed on {self.filed_on:%-d %B %Y}"

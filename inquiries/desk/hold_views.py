@@ -16,7 +16,7 @@ from inquiries.sales.hold_actions import place_hold, release_hold
 from inquiries.sales.models import Hold
 from inquiries.sales.prospects import Standing, standing_of
 from inquiries.threads.models import Inquiry
-from shop.profile.queries import the_shop
+from shop.policies.queries import policy_at
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 from shop.templatetags.trade import moment
@@ -28,7 +28,9 @@ def inquiry_hold(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Confirm a hold for the person of an inquiry, and place it; the `look` button only works out the end again."""
     found = get_object_or_404(Inquiry.objects.select_related("contact"), pk=inquiry)
     instrument = get_object_or_404(Instrument.objects.named(), inquiries=found)
-    form = HoldForm(request.POST if request.method == "POST" else {"hours": the_shop().hold_hours})
+    form = HoldForm(
+        request.POST if request.method == "POST" else {"hours": policy_at(timezone.now()).hold_hours}
+    )
     if request.method == "POST" and form.is_valid() and "look" not in request.POST:
         try:
             hold = place_hold(
@@ -46,7 +48,7 @@ def inquiry_hold(request: DeskRequest, inquiry: int) -> HttpResponse:
 def hold(request: DeskRequest, stock: int) -> HttpResponse:
     """Say for whom: one of those who have asked, or a caller. A caller is confirmed before the hold is placed."""
     instrument = get_object_or_404(Instrument.objects.named(), stock=stock)
-    form = CallerHoldForm(request.POST or None, initial={"hours": the_shop().hold_hours})
+    form = CallerHoldForm(request.POST or None, initial={"hours": policy_at(timezone.now()).hold_hours})
     if request.method == "GET" or not form.is_valid():
         return _choose(request, instrument, form)
     if "confirmed" not in request.POST:

@@ -19,7 +19,7 @@ from inquiries.offers.models import Offer
 from inquiries.offers.queries import offers as every_offer
 from inquiries.offers.queries import open_offers, with_costs
 from inquiries.sales.prospects import standing_of
-from shop.profile.queries import the_shop
+from shop.policies.queries import policy_at
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk
 
@@ -125,7 +125,7 @@ def _confirm(request: DeskRequest, offer: Offer, refusal: str) -> HttpResponse:
         "contact": contact,
         "in_the_way": actions.in_the_way(standing, contact),
         "own_hold": standing.of(contact.pk),
-        "until": standing.span(the_shop().hold_hours)[1],
+        "until": standing.span(policy_at(at).hold_hours)[1],
         "refusal": refusal,
         "others": open_offers(at).filter(instrument=offer.instrument).exclude(inquiry__contact=contact),
         "at": at,

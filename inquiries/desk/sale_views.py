@@ -21,7 +21,7 @@ from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import NEXT, stage, usual_deposit
 from shop.money import Money
-from shop.profile.queries import the_shop
+from shop.policies.queries import policy_at
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk, owner_only
 from shop.templatetags.trade import moment
@@ -88,7 +88,7 @@ def _deposit_form(hold: Hold, data: object) -> DepositForm:
         price = offer.amount
     initial = {"price": price}
     if price is not None:
-        initial["amount"] = usual_deposit(price, the_shop().deposit_percent)
+        initial["amount"] = usual_deposit(price, policy_at(timezone.now()).deposit_percent)
     form = DepositForm(data, currency=currency, initial=initial)
     if offer is not None:
         form.fields["price"].help_text = _by_offer(offer)

@@ -11,7 +11,7 @@ from inquiries.sales.rules import chain
 from inquiries.threads.models import Inquiry
 from shop.history.actions import record
 from shop.jobs.actions import Finish, task
-from shop.profile.queries import the_shop
+from shop.policies.queries import policy_at
 from shop.refusal import Refused
 from shop.staff.models import User
 
@@ -36,7 +36,7 @@ def place_hold(
     for hold in waiting:
         if hold.contact_id == inquiry.contact_id:
             return hold
-    hold = _new_hold(instrument, inquiry, waiting, hours or the_shop().hold_hours, by=by, at=at)
+    hold = _new_hold(instrument, inquiry, waiting, hours or policy_at(at).hold_hours, by=by, at=at)
     record(hold, "placed", by=by, at=at, field="hold", new=hold.get_state_display())
     record(instrument, "hold placed", by=by, at=at, field=hold.get_state_display(), new=inquiry.contact.name)
     return hold

@@ -1,6 +1,6 @@
 """Which holds, which sales, and what their rows add up to."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 from decimal import Decimal
 
@@ -12,7 +12,9 @@ from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.rules import SaleFacts
 
 IN_FORCE = [Hold.State.ACTIVE, Hold.State.QUEUED]
-TOOK_MONEY = {LedgerRow.Kind.DEPOSIT, LedgerRow.Kind.PAYMENT, LedgerRow.Kind.REFUND}
+Kind = LedgerRow.Kind
+SETTLES = {Kind.DEPOSIT, Kind.PAYMENT, Kind.TRADE_IN, Kind.BY_CREDIT, Kind.REFUND, Kind.TO_CREDIT}
+OF_THE_PRICE = {Kind.PRICE, Kind.CREDIT}
 
 
 def holds_in_force() -> QuerySet[Hold]:
@@ -93,20 +95,22 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
 
 def charged(rows: Iterable[LedgerRow]) -> Decimal:
     """All that was charged, less what was taken back."""
-    return sum((row.amount for row in rows if not _is_money(row)), Decimal(0))
+    return sum((row.amount for row in rows if _kind(row) not in SETTLES), Decimal(0))
 
 
 def price_charged(rows: Iterable[LedgerRow]) -> Decimal:
-    """The price charged, less what was taken back of it; shipping is not in it."""
-    return sum(
-        (row.amount for row in rows if not _is_money(row) and _kind(row) != LedgerRow.Kind.SHIPPING),
-        Decimal(0),
-    )
+    """The price charged, less what was taken back of it; shipping, tax and fees are not in it."""
+    return of_kinds(rows, OF_THE_PRICE)
+
+
+def of_kinds(rows: Iterable[LedgerRow], kinds: Collection[str]) -> Decimal:
+    """The sum of the rows of these kinds, reversals counted with what they undo."""
+    return sum((row.amount for row in rows if _kind(row) in kinds), Decimal(0))
 
 
 def paid(rows: Iterable[LedgerRow]) -> Decimal:
-    """All that was received, less what was refunded or reversed."""
-    return -sum((row.amount for row in rows if _is_money(row)), Decimal(0))
+    """All that was received or counted as such, less what was given back or reversed."""
+    return -of_kinds(rows, SETTLES)
 
 
 def uncleared(rows: Iterable[LedgerRow]) -> Decimal:
@@ -134,10 +138,6 @@ def facts_of(sale: Sale) -> SaleFacts:
         delivered_at=delivery.at if delivery else None,
         outcome=sale.outcome,
     )
-
-
-def _is_money(row: LedgerRow) -> bool:
-    return _kind(row) in TOOK_MONEY
 
 
 def _kind(row: LedgerRow) -> str:

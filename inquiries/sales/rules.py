@@ -23,7 +23,7 @@ def chain(start: datetime, hours: Iterable[int]) -> list[tuple[datetime, datetim
     return spans
 
 
-def usual_deposit(price: Decimal, percent: int) -> Decimal:
+def usual_deposit(price: Decimal, percent: Decimal) -> Decimal:
     """The usual deposit on `price`, to the cent, half a cent rounded up."""
     return (price * percent / 100).quantize(CENT, ROUND_HALF_UP)
 

@@ -14,6 +14,11 @@ from shop.facts import Fact
 class Shipment(Fact):
     """One parcel sent, or a piece handed over in the shop (no carrier)."""
 
+    class Signature(models.TextChoices):
+        NONE = "none", "None"
+        ANYBODY = "anybody", "Somebody at the address"
+        BUYER = "buyer", "The buyer in person"
+
     sale = models.OneToOneField(Sale, on_delete=models.PROTECT, related_name="shipment")
     carrier = models.CharField(max_length=60, blank=True)
     service = models.CharField(max_length=60, blank=True)
@@ -25,6 +30,20 @@ class Shipment(Fact):
     weight_unit = models.CharField(max_length=8, blank=True)
     declared_value = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
     currency = models.CharField(max_length=3)
+    address = models.TextField("sent to", blank=True)
+    signature = models.CharField(
+        "signature asked for", max_length=8, choices=Signature.choices, default=Signature.NONE
+    )
+    limit_reason = models.CharField("why it goes above the insured value", max_length=300, blank=True)
+    unpictured_reason = models.CharField(
+        "why no photograph was taken before sealing", max_length=300, blank=True
+    )
+    identity = models.CharField(
+        "how the person was known",
+        max_length=200,
+        blank=True,
+        help_text="Collected: the kind of paper that was looked at, never its number.",
+    )
     uncleared_reason = models.CharField("why it left before the money cleared", max_length=300, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField("sent")
@@ -41,12 +60,52 @@ class Delivery(Fact):
 
     shipment = models.OneToOneField(Shipment, on_delete=models.PROTECT, related_name="delivery")
     at = models.DateTimeField("delivered")
+    zone = models.CharField("time zone of the buyer", max_length=60, blank=True)
+    signed_by = models.CharField(max_length=80, blank=True)
     note = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     noted_at = models.DateTimeField()
 
     class Meta:
         verbose_name = "delivery"
+
+
+class ParcelPicture(Fact):
+    """A photograph of the piece and its packing before the carton was sealed; private, kept as received."""
+
+    sale = models.ForeignKey(Sale, on_delete=models.PROTECT, related_name="parcel_pictures")
+    original_name = models.CharField(max_length=255)
+    sha256 = models.CharField(max_length=64)
+    suffix = models.CharField(max_length=5)
+    bytes = models.PositiveBigIntegerField()
+    caption = models.CharField("what it shows", max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "photograph before sealing"
+        verbose_name_plural = "photographs before sealing"
+        ordering = ["at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["sale", "sha256"], name="parcel_picture_once")]
+
+    def __str__(self) -> str:
+        return self.caption or self.original_name
+
+
+class Loss(Fact):
+    """A parcel that the carrier lost or destroyed, with the claim that was made."""
+
+    shipment = models.OneToOneField(Shipment, on_delete=models.PROTECT, related_name="loss")
+    what = models.CharField("what the carrier says", max_length=300)
+    claim = models.CharField("number of the claim", max_length=60, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "lost parcel"
+
+    def __str__(self) -> str:
+        return self.what
 
 
 def _limit(

@@ -43,10 +43,10 @@ WITH paid AS (
     LEFT JOIN inquiries_shipment h ON h.sale_id = s.id
 ), charges AS (
     SELECT r.sale_id AS sale,
-        SUM(CASE WHEN COALESCE(u.kind, r.kind) = 'shipping' THEN 0 ELSE {row} END) AS price,
+        SUM(CASE WHEN COALESCE(u.kind, r.kind) IN ('price', 'credit') THEN {row} ELSE 0 END) AS price,
         SUM(CASE WHEN COALESCE(u.kind, r.kind) = 'shipping' THEN {row} ELSE 0 END) AS shipping
     FROM inquiries_ledgerrow r LEFT JOIN inquiries_ledgerrow u ON u.id = r.reverses_id
-    WHERE COALESCE(u.kind, r.kind) NOT IN ('deposit', 'payment', 'refund') GROUP BY r.sale_id
+    GROUP BY r.sale_id
 ), ruled AS (
     SELECT e.*, (
         SELECT p.id FROM inquiries_taxpolicy p WHERE p.starts <= e.sold_on

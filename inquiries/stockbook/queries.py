@@ -6,8 +6,8 @@ from decimal import Decimal
 from django.db.models import Prefetch, QuerySet
 
 from catalog.models import Acquisition, Cost, Instrument
-from inquiries.sales.models import Sale
-from inquiries.sales.queries import charged, price_charged
+from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.stockbook.rules import Item, Line, Sold, line_of
 from inquiries.tax.queries import all_policies, all_rates
 from shop.profile.models import ShopProfile
@@ -60,7 +60,7 @@ def _sold(sale: Sale, shop: ShopProfile) -> Sold:
         buyer=sale.contact.name,
         currency=sale.currency,
         price=price,
-        shipping=charged(rows) - price,
+        shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
         country=sale.contact.country,
         handed_over=shipment is not None and not shipment.carrier,
     )

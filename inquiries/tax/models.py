@@ -1,11 +1,13 @@
 """The shop's own rates and its policy, in dated rows: a row is never changed, a later one takes its place."""
 
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from inquiries.sales.models import LedgerRow
 from inquiries.tax import rules
 from shop.facts import Fact
 
@@ -119,3 +121,20 @@ class TaxPolicy(Fact):
 
     def __str__(self) -> str:
         return f"{self.get_scheme_display()} from {self.starts:%-d %B %Y}"
+
+
+class TaxBooking(Fact):
+    """What a tax row of a ledger was reckoned from: the policy, the place, the rates and the reasons of that day."""
+
+    row = models.OneToOneField(LedgerRow, on_delete=models.PROTECT, related_name="tax_booking")
+    policy = models.ForeignKey(TaxPolicy, on_delete=models.PROTECT, related_name="+")
+    percent = models.DecimalField(max_digits=7, decimal_places=4)
+    place = models.CharField(max_length=60, blank=True)
+    whole = models.DecimalField("tax in all", max_digits=13, decimal_places=3)
+    why: Any = models.JSONField(default=list)
+
+    class Meta:
+        verbose_name = "booking of a tax"
+
+    def __str__(self) -> str:
+        return f"{self.percent.normalize():f} per cent, {self.place}"

@@ -4,7 +4,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from inquiries.sales.models import LedgerRow, Sale
-from inquiries.sales.queries import charged, price_charged
+from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.tax.models import TaxPolicy, TaxRate
 from inquiries.tax.rules import (
     Asked,
@@ -96,7 +96,7 @@ def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> 
     return Asked(
         day=day_of(sale, shop, at=at),
         price=price,
-        shipping=charged(rows) - price,
+        shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
         origin=place_of_shop(shop),
         destination=Place(country) if policy.scheme == Scheme.MARGIN else place_of(buyer.address, country),
         handed_over=shipment is not None and not shipment.carrier,

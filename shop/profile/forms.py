@@ -12,7 +12,7 @@ from shop.profile.models import ShopProfile
 PARTS = {
     "The shop": ["name", "tagline", "owner_name", "about"],
     "How to reach it": ["address", "country", "telephone", "email", "hours"],
-    "Holds, deposits and approval": ["hold_hours", "approval_hours", "deposit_percent", "terms", "guarantee"],
+    "Terms": ["terms", "guarantee"],
     "First calls": ["first_call_hours", "first_call_in_turn"],
     "Parcels": ["carriers"],
     "Money, dates and the month": ["currency", "time_zone", "standing_days", "sold_prices"],
@@ -36,7 +36,6 @@ class ProfileForm(forms.ModelForm):
         help_texts = {
             "owner_name": "Signs the letters that go out by themselves.",
             "address": "As on an envelope, a line each. Receipts print it.",
-            "deposit_percent": "What the deposit page proposes; another sum can be typed there.",
         }
 
     def parts(self) -> Iterator[tuple[str, list[forms.BoundField]]]:

@@ -39,21 +39,6 @@ class ShopProfile(models.Model):
     time_zone = models.CharField(
         max_length=60, default="America/New_York", help_text="Dates and times are shown in this zone."
     )
-    hold_hours = models.PositiveSmallIntegerField(
-        "length of a hold, in hours",
-        default=48,
-        validators=[MinValueValidator(1), MaxValueValidator(24 * 60)],
-        help_text="A hold already placed keeps the length it was given.",
-    )
-    approval_hours = models.PositiveSmallIntegerField(
-        "approval period, in hours",
-        default=48,
-        validators=[MinValueValidator(0), MaxValueValidator(24 * 90)],
-        help_text="Counted from delivery. A sale already opened keeps the period it was made under.",
-    )
-    deposit_percent = models.PositiveSmallIntegerField(
-        "usual deposit, per cent of the price", default=20, validators=[MaxValueValidator(100)]
-    )
     standing_days = models.PositiveSmallIntegerField(
         "standing too long after, in days",
         default=180,

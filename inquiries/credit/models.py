@@ -1,0 +1,45 @@
+"""Store credit of a person, and pieces taken in trade."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from catalog.models import Instrument
+from inquiries.people.models import Contact
+from inquiries.sales.models import LedgerRow
+from shop.facts import Fact
+
+
+class CreditRow(Fact):
+    """Store credit given (above nought) or used (below); the sum of a person's rows is what we owe in goods."""
+
+    contact = models.ForeignKey(Contact, on_delete=models.PROTECT, related_name="credit_rows")
+    amount = models.DecimalField(max_digits=13, decimal_places=3)
+    currency = models.CharField(max_length=3)
+    row = models.OneToOneField(LedgerRow, on_delete=models.PROTECT, related_name="credit_row")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "row of store credit"
+        ordering = ["at", "pk"]
+        constraints = [models.CheckConstraint(condition=~Q(amount=0), name="credit_not_zero")]
+
+    def __str__(self) -> str:
+        return f"Store credit {self.amount}"
+
+
+class TradeIn(Fact):
+    """A piece that the buyer gave in part payment, with the record that was opened for it."""
+
+    row = models.OneToOneField(LedgerRow, on_delete=models.PROTECT, related_name="trade_in")
+    instrument = models.OneToOneField(Instrument, on_delete=models.PROTECT, related_name="taken_in_trade")
+    description = models.CharField(max_length=300)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "trade-in"
+
+    def __str__(self) -> str:
+        return self.description

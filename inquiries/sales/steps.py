@@ -1,0 +1,130 @@
+"""What the deeds of a sale share: the lock, the table of steps, a row of the ledger, the end.
+
+A deed of another room that touches a sale begins with `locked`, asks `check`, adds by `add_row`, and ends with
+`settled`, inside one transaction.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from catalog.models import Instrument
+from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.queries import facts_of, with_rows
+from inquiries.sales.rules import Step, allowed, stage
+from shop.history.actions import record
+from shop.money import Money
+from shop.refusal import Refused
+from shop.staff.models import User
+
+Kind = LedgerRow.Kind
+
+
+@dataclass(frozen=True)
+class Received:
+    """Money that came in or goes out: a positive amount in the sale's currency. `entry` names the press
+    of the form it came from, so that a form sent twice is one row."""
+
+    amount: Decimal
+    method: str
+    entry: str
+    note: str = ""
+
+
+def locked(sale: Sale) -> Sale:
+    """The sale read anew, with all its rows, behind the lock of its instrument."""
+    # The instrument's row is the lock for everything promised or sold of it, so a hold placed meanwhile waits.
+    Instrument.objects.select_for_update().get(pk=sale.instrument_id)
+    return with_rows(Sale.objects.all()).get(pk=sale.pk)
+
+
+def already(money: Received) -> LedgerRow | None:
+    """The row that this press of the form has added before."""
+    return LedgerRow.objects.filter(entry=money.entry).first()
+
+
+def check(sale: Sale, step: Step, *, at: datetime) -> None:
+    """Raise Refused when the table of steps does not let `step` happen now."""
+    facts = facts_of(sale)
+    if not allowed(step, facts, at=at):
+        raise Refused(
+            f"The sale stands at “{stage(facts, at=at)}”, so you cannot {step} now.", code="step-not-allowed"
+        )
+
+
+def not_more_than(amount: Decimal, most: Decimal, currency: str) -> None:
+    """Raise Refused for more than is owed."""
+    if amount > most:
+        raise Refused(
+            f"{Money(amount, currency)} is more than the {Money(most, currency)} that is owed. "
+            "Do not send a surplus back before the money is final: it is a usual way of fraud.",
+            code="more-than-owed",
+        )
+
+
+def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
+    """Add a refund; raises Refused for more than was received."""
+    held = facts_of(sale).paid
+    if money.amount > held:
+        raise Refused(
+            f"{Money(money.amount, sale.currency)} is more than the {Money(held, sale.currency)} received.",
+            code="more-than-received",
+        )
+    return add_row(
+        sale,
+        Kind.REFUND,
+        money.amount,
+        by=by,
+        at=at,
+        entry=money.entry,
+        method=money.method,
+        note=money.note,
+    )
+
+
+def add_row(
+    sale: Sale,
+    kind: str,
+    amount: Decimal,
+    *,
+    by: User | None,
+    at: datetime,
+    entry: str,
+    method: str = "",
+    note: str = "",
+    reverses: LedgerRow | None = None,
+) -> LedgerRow:
+    """Add a row to the ledger of a locked sale. `amount` is what it does to what the buyer owes."""
+    row = LedgerRow.objects.create(
+        sale=sale,
+        kind=kind,
+        amount=amount,
+        currency=sale.currency,
+        method=method,
+        note=note,
+        by=by,
+        at=at,
+        entry=entry,
+        reverses=reverses,
+    )
+    record(sale, "added", by=by, at=at, field=row.get_kind_display(), new=amount)
+    return row
+
+
+def end(sale: Sale, outcome: Sale.Outcome, reason: str, *, by: User | None, at: datetime) -> None:
+    """End a sale that is still open, by compare and swap."""
+    won = Sale.objects.filter(pk=sale.pk, ended_at__isnull=True).update(
+        ended_at=at, outcome=outcome, reason=reason
+    )
+    if not won:
+        raise Refused("This sale has already ended. The page shows how it stands now.", code="ended")
+    record(sale, outcome.label.lower(), by=by, at=at, field="outcome", new=reason)
+    record(sale.instrument, f"sale {outcome.label.lower()}", by=by, at=at, new=sale.number)
+
+
+def settled(sale: Sale, *, at: datetime) -> Sale:
+    """Bring the copy of the stage up to the rows, as the last act of a deed; the sale as it stands now."""
+    now = with_rows(Sale.objects.all()).get(pk=sale.pk)
+    now.stage = stage(facts_of(now), at=at).name
+    Sale.objects.filter(pk=now.pk).update(stage=now.stage)
+    return now
