@@ -19,7 +19,13 @@ from tests.support.browser import (  # noqa: E402 - the environment comes before
 from tests.support.dovecot import box, dovecot  # noqa: E402 - as above
 from tests.support.mailbox import mailbox  # noqa: E402 - as above
 from tests.support.postgres import postgres_server, postgres_url  # noqa: E402 - as above
-from tests.support.shops import shop_apart  # noqa: E402 - as above
+from tests.support.shops import (  # noqa: E402 - as above
+    shop_apart,
+    shop_on_postgresql,
+    shop_on_sqlite,
+    tables_on_postgresql,
+    tables_on_sqlite,
+)
 
 __all__ = [
     "base_url",
@@ -32,6 +38,10 @@ __all__ = [
     "postgres_server",
     "postgres_url",
     "shop_apart",
+    "shop_on_postgresql",
+    "shop_on_sqlite",
+    "tables_on_postgresql",
+    "tables_on_sqlite",
 ]
 
 # The same examples on every run, and no deadline: a busy machine is not a fault of the code.

@@ -3,7 +3,6 @@
 import http.client
 import signal
 import time
-from pathlib import Path
 
 from tests.shop.test_serving import PATIENCE_SECONDS, SERVE, front_page
 from tests.support.postgres import free_port
@@ -34,9 +33,8 @@ def asked(port: int, method: str, address: str, **headers: str) -> tuple[int, di
         line.close()
 
 
-def test_what_came_in_is_prepared_and_served_in_parts(tmp_path: Path) -> None:
-    shop, port = Shop(tmp_path), free_port()
-    shop.migrate()
+def test_what_came_in_is_prepared_and_served_in_parts(shop_on_sqlite: Shop) -> None:
+    shop, port = shop_on_sqlite, free_port()
     address = shop.run("-c", TAKE_IN).split()[-1]
     running = shop.start("manage.py", "serve", "--port", str(port), environment=SERVE)
     try:

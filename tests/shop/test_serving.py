@@ -5,7 +5,6 @@ import socket
 import sys
 import time
 import urllib.request
-from pathlib import Path
 from urllib.error import URLError
 
 import pytest
@@ -41,9 +40,8 @@ def front_page(port: int) -> str:
 
 
 @pytest.mark.parametrize("command", ["demo", "serve"])
-def test_a_start_keeps_the_data_serves_it_and_stops_when_told(command: str, tmp_path: Path) -> None:
-    shop, port = Shop(tmp_path), free_port()
-    shop.migrate()
+def test_a_start_keeps_the_data_serves_it_and_stops_when_told(command: str, shop_on_sqlite: Shop) -> None:
+    shop, port = shop_on_sqlite, free_port()
     shop.run("-c", OPEN_SHOP)
     running = shop.start("manage.py", command, "--port", str(port), environment=SERVE)
     try:
@@ -56,9 +54,8 @@ def test_a_start_keeps_the_data_serves_it_and_stops_when_told(command: str, tmp_
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells a part that its parent has died")
-def test_when_the_shop_is_killed_its_parts_end_and_the_port_is_free(tmp_path: Path) -> None:
-    shop, port = Shop(tmp_path), free_port()
-    shop.migrate()
+def test_when_the_shop_is_killed_its_parts_end_and_the_port_is_free(shop_on_sqlite: Shop) -> None:
+    shop, port = shop_on_sqlite, free_port()
     shop.run("-c", OPEN_SHOP)
     running = shop.start("manage.py", "serve", "--port", str(port), environment=SERVE)
     try:

@@ -156,11 +156,12 @@ def _stop(server: subprocess.Popen[bytes]) -> None:
 
 
 @contextmanager
-def new_database(server_url: str) -> Iterator[str]:
-    """An empty database on that server for the length of the block; gives its URL."""
+def new_database(server_url: str, like: str = "template1") -> Iterator[str]:
+    """A database on that server for the length of the block, empty or a copy of one that is there; gives its URL."""
     name = f"shop_{uuid4().hex[:12]}"
+    made = sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(sql.Identifier(name), sql.Identifier(like))
     with psycopg.connect(server_url, autocommit=True) as connection:
-        connection.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        connection.execute(made)
     try:
         yield urlunsplit(urlsplit(server_url)._replace(path=f"/{name}"))
     finally:

@@ -1,15 +1,19 @@
 """Shops in processes of their own, for what only shows with several at once, or after a kill."""
 
 import os
+import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 
 from tests.support.environment import variables
+from tests.support.postgres import new_database
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 
@@ -54,10 +58,38 @@ class Shop:
         self.run("manage.py", "migrate", "--verbosity", "0")
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
-def shop_apart(request: pytest.FixtureRequest, tmp_path: Path) -> Shop:
-    """A shop of its own on each database in turn, with its tables made."""
-    url = request.getfixturevalue("postgres_url") if request.param == "postgresql" else ""
-    shop = Shop(tmp_path, url)
+@pytest.fixture(scope="session")
+def tables_on_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data folder of a shop with its tables made, which every other shop begins with a copy of."""
+    shop = Shop(tmp_path_factory.mktemp("tables"))
     shop.migrate()
+    return shop.data
+
+
+@pytest.fixture(scope="session")
+def tables_on_postgresql(postgres_server: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The name of a database with its tables made, for the same purpose."""
+    with new_database(postgres_server) as url:
+        Shop(tmp_path_factory.mktemp("tables"), url).migrate()
+        yield urlsplit(url).path.removeprefix("/")
+
+
+@pytest.fixture
+def shop_on_sqlite(tables_on_sqlite: Path, tmp_path: Path) -> Shop:
+    """A shop of its own on SQLite, with its tables made."""
+    shutil.copytree(tables_on_sqlite, tmp_path, dirs_exist_ok=True)
+    return Shop(tmp_path)
+
+
+@pytest.fixture
+def shop_on_postgresql(postgres_server: str, tables_on_postgresql: str, tmp_path: Path) -> Iterator[Shop]:
+    """A shop of its own on PostgreSQL, with its tables made."""
+    with new_database(postgres_server, like=tables_on_postgresql) as url:
+        yield Shop(tmp_path, url)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def shop_apart(request: pytest.FixtureRequest) -> Shop:
+    """A shop of its own on each database in turn, with its tables made."""
+    shop: Shop = request.getfixturevalue(f"shop_on_{request.param}")
     return shop
