@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from catalog.models import Finding, Instrument, Part
-from tests.factories import PASSWORD, InstrumentFactory, OwnerFactory, ShopFactory
+from catalog.models import Finding, Instrument, Paper, Part
+from tests.factories import NOON, PASSWORD, InstrumentFactory, OwnerFactory, PhotographFactory, ShopFactory
 
 NewContext = Callable[..., BrowserContext]
 
@@ -125,6 +125,39 @@ def test_fields_take_letters_as_letters_and_escape_leads_back(
     # How we know was said already, so the key says nothing about how it was seen.
     finding = Finding.objects.get(instrument=instrument)
     assert (finding.state, finding.seen, finding.evidence) == ("original", "", "normal or plump colour")
+
+
+def test_the_evidence_of_a_replaced_part_is_linked_by_keyboard_alone(
+    live_server: Any, new_context: NewContext, instrument: Instrument
+) -> None:
+    """A picture that shows it, a paper that says so, and the original that travels along; every press is counted."""
+    picture = PhotographFactory(instrument=instrument, caption="Tuners from the back")
+    paper = Paper.objects.create(
+        instrument=instrument, title="Repair invoice", token="7" * 32, received_at=NOON
+    )
+    OwnerFactory(username="ada")
+    page = new_context().new_page()
+    page.goto(f"{live_server.url}/desk/stock/{instrument.stock_id}/parts/")
+    page.fill("[name=username]", "ada")
+    page.fill("[name=password]", PASSWORD)
+    page.get_by_role("button", name="Log in", exact=True).click()
+    expect(page.locator("#part-rim")).to_be_focused()
+    page.locator("#part-tuners").focus()
+    keyboard = Keyboard(page)
+    # Later; back to the row; into its fields, past them to “More”, which Enter opens.
+    keyboard.press("l", "ArrowUp", "Enter", "Tab", "Tab", "Tab", "Enter")
+    keyboard.press("Tab", "Tab")
+    expect(page.locator("#id_tuners-photograph")).to_be_focused()
+    keyboard.press("1", "Tab", "R")
+    keyboard.press(*["Tab"] * 5, "Space", "Tab")
+    expect(page.locator("#id_tuners-original_where")).to_be_focused()
+    keyboard.press(*"In the case")
+    save(page, keyboard, "Control+s")
+    assert keyboard.pressed == 31, "twenty, and the eleven letters of where it lies"
+    found = Finding.objects.get(instrument=instrument)
+    assert (found.part.slug, found.state, found.seen) == ("tuners", "later", "eye")
+    assert (found.photograph, found.paper) == (picture, paper)
+    assert (found.original_kept, found.original_where) == (True, "In the case")
 
 
 def test_what_is_wrong_stands_open_and_is_mended_by_keyboard(
