@@ -7,7 +7,7 @@ from PIL import Image
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from catalog.models import Finding, Instrument, Paper, Part
+from catalog.models import Finding, Instrument, Paper, Part, Photograph
 from tests.browser.visit import Visit
 
 TABLE = """prefix,first,last,made,page
@@ -21,9 +21,11 @@ def bring_evidence(desk: Visit, stock: int, folder: Path) -> None:
     record = f"/desk/stock/{stock}"
     examine(desk, record)
     say_how_it_was_converted(desk, record)
+    say_what_is_unusual(desk, record)
     date_it(desk, record)
     keep_a_paper(desk, record, folder)
     tell_where_it_has_been(desk, record)
+    prepare_to_speak(desk, record)
 
 
 def examine(desk: Visit, record: str) -> None:
@@ -39,10 +41,13 @@ def examine(desk: Visit, record: str) -> None:
     tuners.locator("[name=tuners-original_kept]").check()
     tuners.locator("[name=tuners-original_where]").fill("In the case")
     tuners.locator("[name=tuners-when]").fill("c. 1975")
+    tuners.locator("[name=tuners-photograph]").select_option(index=3)
     with page.expect_navigation():
         page.keyboard.press("Control+s")
     assert Finding.objects.count() == parts.count()
-    assert Finding.objects.get(part__slug="tuners").when_edtf == "1975~"
+    found = Finding.objects.get(part__slug="tuners")
+    assert found.when_edtf == "1975~"
+    assert found.photograph == Photograph.objects.all()[2], "the one that shows it"
 
 
 def say_how_it_was_converted(desk: Visit, record: str) -> None:
@@ -50,6 +55,45 @@ def say_how_it_was_converted(desk: Visit, record: str) -> None:
     desk.choose(convertible_back="Only with new work")
     desk.fill(conversion_when="1962", conversion_note="The neck was made for it; the rim was not cut.")
     desk.press("Save")
+
+
+def say_what_is_unusual(desk: Visit, record: str) -> None:
+    """The model's list says what is usual, and what it cost; this one differs, and the factory did it."""
+    page = desk.go(f"/desk/models/{Instrument.objects.get().model_id}/")
+    for name, typed in {
+        "usual-0-what": "Tailpiece",
+        "usual-0-value": "plain",
+        "usual-0-source": "Price list of 1930",
+        "prices-0-year": "1930",
+        "prices-0-amount": "100",
+        "prices-0-source": "Price list of 1930",
+    }.items():
+        page.locator(f"[name={name}]").fill(typed)
+    desk.press("Save")
+    page = desk.go(f"{record}/unusual/")
+    tailpiece = page.get_by_role("group", name="Tailpiece")
+    tailpiece.get_by_label("On this one").press_sequentially("engraved with a star")
+    expect(tailpiece.get_by_text("This differs.")).to_be_visible()
+    tailpiece.get_by_label("What we make of it").select_option(label="Factory work")
+    tailpiece.get_by_label("How we know").fill("So in the order book")
+    desk.press("Save")
+
+
+def prepare_to_speak(desk: Visit, record: str) -> None:
+    """The sheet to read from has it all; one line gets words of its own, and moves up."""
+    page = desk.go(f"{record}/speaker/")
+    sheet = page.locator(".speaker")
+    for said in ("Converted", "Tailpiece: engraved with a star, factory work.", "1951 to 1989", "$12,500."):
+        expect(sheet).to_contain_text(said)
+    page.locator("#reword-tone summary").click()
+    page.locator("#id_tone_words").fill("Dry and quick, with a short ring.")
+    with page.expect_navigation():
+        page.locator("#reword-tone").get_by_role("button", name="Save").click()
+    with page.expect_navigation():
+        page.locator("#line-tone button[value=earlier]").click()
+    lines = page.locator(".speaker-label").all_inner_texts()
+    assert lines.index("How it sounds") == lines.index("Story") - 2
+    expect(page.locator("#line-tone .speaker-words")).to_have_text("Dry and quick, with a short ring.")
 
 
 def date_it(desk: Visit, record: str) -> None:
@@ -126,6 +170,9 @@ def read_what_is_said(street: Visit) -> None:
         "1951 to 1989",
         "Ledger of the works",
         "Bill of sale of the first buyer",
+        "engraved with a star",
+        "$1,928",
+        "not a valuation",
     ):
         assert said in text, said
     report = page.request.get(street.home + page.get_by_role("link", name="Report").get_attribute("href"))
