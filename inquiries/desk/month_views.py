@@ -146,7 +146,8 @@ def _csv_rows(wanted: Month, shop: ShopProfile, *, at: datetime) -> Iterator[lis
     yield [*HEADS[:2], wanted.name, wanted.later(-YEAR).name, HEADS[-1]]
     week = open_week(shop)
     for line in _lines(wanted, shop, week, at=at):
-        yield [line.name, line.unit, line.now, line.before, line.change]
+        figures = (line.now, line.before, line.change)
+        yield [line.name, line.unit, *(_plain(value, line.unit if line.money else "") for value in figures)]
     yield []
     yield SALE_HEADS
     for row in _sale_rows(wanted, shop):
@@ -160,16 +161,18 @@ def _csv_rows(wanted: Month, shop: ShopProfile, *, at: datetime) -> Iterator[lis
             sale.instrument.title,
             sale.contact.name,
             sale.currency,
-            row["price"],
-            row["landed"],
-            row["margin"],
-            row["kept"],
+            *(_plain(row[name], sale.currency) for name in ("price", "landed", "margin", "kept")),
             row["days"],
         ]
     yield []
     yield WAIT_HEADS
     yield from _wait_rows(wanted, shop, week, at=at)
     yield [FIRST_ANSWER]
+
+
+def _plain(value: Decimal | int | None, currency: str) -> Decimal | int | None:
+    """Money with the decimals of its currency; a count as it is."""
+    return Money(Decimal(value), currency).amount if currency and value is not None else value
 
 
 def _wait_rows(wanted: Month, shop: ShopProfile, week: OpenWeek, *, at: datetime) -> Iterator[list[Any]]:

@@ -1,13 +1,23 @@
-"""What the page of one sale shows: the ledger line by line, the steps, and the forms that may be used now."""
+"""The page of one sale: its head and its steps, and the panels that each room puts on it.
+
+A room adds a panel with one line in PANELS: a name, a place, and a function that gathers what its template reads.
+The template is `templates/desk/sales/_<name>.html`; nothing gathered (None) is nothing shown. All panels share one
+context, so what a function returns carries names of its own. A view that refuses a form shows the page again by
+`sale_page(request, sale, plan_form=form)`: what is handed in stands before what was gathered. The deed of a small form
+with one button is offered by a line in OFFERED instead.
+"""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from enum import StrEnum
 from itertools import accumulate
 from typing import Any
 
 from django import forms
+from django.http import HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
 
 from inquiries.cash.queries import cautions_on
@@ -30,6 +40,7 @@ from inquiries.shipping.queries import Panel, parcel_panel
 from inquiries.tax.panel import tax_panel
 from shop.money import Money
 from shop.profile.queries import the_shop
+from shop.staff.guards import DeskRequest
 from shop.staff.models import User
 from shop.units import Length, Mass
 
@@ -185,6 +196,49 @@ def parcel_facts(shipment: Shipment | None) -> list[tuple[str, str]]:
     return [(name, text) for name, text in facts if text]
 
 
+class Place(StrEnum):
+    """Where on the page a panel stands."""
+
+    ABOVE = "above"  # before the ledger
+    MONEY = "money"  # under the ledger
+    BELOW = "below"  # under the steps, in the wide column
+    BESIDE = "beside"  # in the narrow column
+
+
+Gather = Callable[[Sale, SaleFacts, User, datetime], dict[str, Any] | None]
+
+
+@dataclass(frozen=True)
+class SalePanel:
+    """One part of the page."""
+
+    name: str
+    place: Place
+    gather: Gather
+
+    @property
+    def template(self) -> str:
+        """What shows it."""
+        return f"desk/sales/_{self.name}.html"
+
+
+def taxes(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, Any] | None:
+    """What the shop's own rates give."""
+    found = tax_panel(sale, user=user, at=at)
+    return {"tax": found} if found else None
+
+
+PANELS = [
+    SalePanel("tax", Place.MONEY, taxes),
+]
+
+
+def sale_page(request: DeskRequest, sale: Sale, **shown: Any) -> HttpResponse:
+    """The page of a sale; `shown` are forms of panels that came back, under the names their panels give them."""
+    context = context_of(sale, user=request.user, at=timezone.now())
+    return render(request, "desk/sales/sale.html", context | shown)
+
+
 def panel_for(sale: Sale, form: forms.Form | None, *, at: datetime) -> Panel | None:
     """The figures of the parcel that went, or of the one that was typed; by the rule of its day on the shop's clock."""
     shipment = getattr(sale, "shipment", None)
@@ -202,7 +256,15 @@ def context_of(
     now = stage(facts, at=at)
     shipment = getattr(sale, "shipment", None)
     delivery = getattr(shipment, "delivery", None)
-    return {
+    gathered = [(panel, panel.gather(sale, facts, user, at)) for panel in PANELS]
+    context: dict[str, Any] = {}
+    for _, found in gathered:
+        context |= found or {}
+    return context | {
+        "panels": {
+            place.value: [panel for panel, found in gathered if found is not None and panel.place == place]
+            for place in Place
+        },
         "sale": sale,
         "facts": facts,
         "stage": now,
@@ -215,7 +277,6 @@ def context_of(
         "panel": panel_for(sale, (bound or {}).get("parcel"), at=at),
         "delivery": delivery,
         "standing": standing_of(sale.instrument, at=at),
-        "tax": tax_panel(sale, user=user, at=at),
         "cash": cautions_on(sale, the_shop()),
         "refund_due": facts.balance < 0,
         "end_title": "Let the sale fall through" if delivery is None else "Take the instrument back",

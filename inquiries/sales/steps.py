@@ -123,8 +123,8 @@ def end(sale: Sale, outcome: Sale.Outcome, reason: str, *, by: User | None, at: 
 
 
 def settled(sale: Sale, *, at: datetime) -> Sale:
-    """Bring the copy of the stage up to the rows, as the last act of a deed; the sale as it stands now."""
+    """Bring the copy of the stage up to the rows, as the last act of a deed."""
     now = with_rows(Sale.objects.all()).get(pk=sale.pk)
-    now.stage = stage(facts_of(now), at=at).name
-    Sale.objects.filter(pk=now.pk).update(stage=now.stage)
-    return now
+    sale.stage = stage(facts_of(now), at=at).name
+    Sale.objects.filter(pk=sale.pk).update(stage=sale.stage)
+    return sale

@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpResponse
@@ -12,6 +13,7 @@ from django.views.decorators.http import require_safe
 from inquiries.review.rules import guarded
 from inquiries.stockbook.queries import book
 from inquiries.stockbook.rules import Item, Line
+from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, owner_only
 
@@ -61,20 +63,20 @@ def _row(line: Line) -> list[Any]:
         item.stock,
         item.bought_on.isoformat() if item.bought_on else "",
         item.invoice,
-        _cell(line.purchase),
+        _cell(line.purchase, line.currency),
         item.seller,
         item.description,
         sold.on.isoformat() if sold else "",
         sold.number if sold else "",
-        _cell(line.selling) if sold else item.disposed,
+        _cell(line.selling, line.sold_in) if sold else item.disposed,
         sold.buyer if sold else "",
-        _cell(line.margin),
+        _cell(line.margin, line.sold_in),
         line.shown_percent,
-        _cell(line.vat),
+        _cell(line.vat, line.sold_in),
         line.currency,
         line.why.value,
     ]
 
 
-def _cell(amount: Any) -> Any:
-    return "" if amount is None else amount
+def _cell(amount: Decimal | None, currency: str) -> Any:
+    return "" if amount is None else Money(amount, currency).amount

@@ -24,12 +24,12 @@ def test_saving_the_page_as_it_stands_but_for_one_field_changes_that_field_alone
     client.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
     form = client.get("/desk/shop/").context["form"]
     shown = {field.name: field.value() for _, fields in form.parts() for field in fields}
-    answer = client.post("/desk/shop/", shown | {"hold_hours": 72})
+    answer = client.post("/desk/shop/", shown | {"standing_days": 72})
     assert answer.status_code == 302
     profile = ShopProfile.objects.get()
-    assert profile.hold_hours == 72
+    assert profile.standing_days == 72
     rows = [(entry.field, entry.old, entry.new, entry.by) for entry in history_of(profile)]
-    assert rows == [("length of a hold, in hours", "48", "72", owner)]
+    assert rows == [("standing too long after, in days", "180", "72", owner)]
 
 
 @pytest.mark.parametrize(("typed", "kept"), [("de", "DE"), ("US", "US"), ("D1", None), ("", None)])

@@ -1,6 +1,6 @@
 """Facts and answers: drawn from the record, with unit, source and exception, and honest where it has nothing."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -23,7 +23,7 @@ from inquiries.answering.reading import claims_of
 from inquiries.models import Inquiry
 from inquiries.sales.hold_actions import place_hold
 from inquiries.threads.stops import stops_in
-from shop.models import ShopProfile, User
+from shop.models import HousePolicy, ShopProfile, User
 from shop.profile.queries import the_shop
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, PhotographFactory
 from tests.world import fill
@@ -238,7 +238,8 @@ def test_trade_and_return_quote_the_terms_and_say_when_there_are_none(inquiry: I
         "approval period."
     )
     assert returns.missing == ()
-    ShopProfile.objects.update(terms="", approval_hours=0)
+    ShopProfile.objects.update(terms="")
+    HousePolicy.objects.create(starts=date(2026, 1, 1), approval_hours=0, at=NOON)
     assert answer(inquiry, "trade").missing[0].section == "shop"
     assert answer(inquiry, "returns").text == "A piece is not sent on approval."
 
