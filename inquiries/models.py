@@ -17,7 +17,7 @@ from inquiries.people.models import (
     PostalAddress,
     Want,
 )
-from inquiries.returns.models import Inspection, InspectionLine, ReturnCall
+from inquiries.returns.models import Inspection, InspectionLine, ReturnCall, ReturnDropped
 from inquiries.sales.models import (
     BankStep,
     Clearing,
@@ -78,6 +78,7 @@ __all__ = [
     "ReceivedMail",
     "RetiredRule",
     "ReturnCall",
+    "ReturnDropped",
     "Sale",
     "SavedPhrase",
     "Shipment",

@@ -11,7 +11,7 @@ from shop.facts import Fact
 class ReturnCall(Fact):
     """The buyer sends it back, and said so within the approval period, or later for a reason that is written."""
 
-    sale = models.OneToOneField(Sale, on_delete=models.PROTECT, related_name="return_call")
+    sale = models.ForeignKey(Sale, on_delete=models.PROTECT, related_name="return_calls")
     said_at = models.DateTimeField("said so")
     why = models.CharField("what the buyer says", max_length=500)
     late_reason = models.CharField("why it is taken back though late", max_length=300, blank=True)
@@ -19,10 +19,27 @@ class ReturnCall(Fact):
     at = models.DateTimeField()
 
     class Meta:
-        verbose_name = "return announced"
+        verbose_name = "word of a return"
+        verbose_name_plural = "words of returns"
+        ordering = ["at", "pk"]
 
     def __str__(self) -> str:
         return f"Comes back: {self.why}"
+
+
+class ReturnDropped(Fact):
+    """The buyer keeps it after all."""
+
+    call = models.OneToOneField(ReturnCall, on_delete=models.PROTECT, related_name="dropped")
+    why = models.CharField(max_length=300)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "return dropped"
+
+    def __str__(self) -> str:
+        return f"Kept after all: {self.why}"
 
 
 class Inspection(Fact):

@@ -10,7 +10,7 @@ from catalog.models import Instrument
 from inquiries.papers.actions import issue_receipt
 from inquiries.sales.hold_actions import end_queue, resume_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
-from inquiries.sales.queries import facts_of, price_charged
+from inquiries.sales.queries import facts_of, price_charged, standing_charges
 from inquiries.sales.rules import Step, consignor_share
 from inquiries.sales.steps import (
     Kind,
@@ -107,11 +107,15 @@ def reverse_row(row: LedgerRow, *, reason: str, by: User | None, at: datetime) -
     check(sale, Step.REVERSE, at=at)
     if row.kind == Kind.REVERSAL or LedgerRow.objects.filter(reverses=row).exists():
         raise Refused("This row has already been reversed, or is a reversal itself.", code="reversed")
-    opposite = add_row(
-        sale, Kind.REVERSAL, -row.amount, by=by, at=at, entry=f"reverses-{row.pk}", note=reason, reverses=row
-    )
+    opposite = _oppose(sale, row, reason=reason, by=by, at=at)
     settled(sale, at=at)
     return opposite
+
+
+def _oppose(sale: Sale, row: LedgerRow, *, reason: str, by: User | None, at: datetime) -> LedgerRow:
+    return add_row(
+        sale, Kind.REVERSAL, -row.amount, by=by, at=at, entry=f"reverses-{row.pk}", note=reason, reverses=row
+    )
 
 
 @transaction.atomic
@@ -197,8 +201,8 @@ def end_without_sale(
 ) -> Sale:
     """The sale is off: returned if the buyer had it, fallen through if not.
 
-    `money` is what is paid back (None for nothing). The rest of what was charged is taken back, so
-    the ledger adds up to nil; what was kept stays visible in it. The queue moves up.
+    `money` is what is paid back (None for nothing). Every charge is reversed; what is not paid back is charged as
+    kept, so that the ledger adds up to nil and says why. The queue moves up.
     """
     sale = locked(sale)
     returned = facts_of(sale).delivered_at is not None
@@ -206,14 +210,10 @@ def end_without_sale(
     if money is not None:
         pay_back(sale, money, by=by, at=at)
         sale = locked(sale)
-    balance = facts_of(sale).balance
-    if balance < 0:
-        raise Refused(
-            f"The buyer has paid {Money(-balance, sale.currency)} too much. Pay that back as well.",
-            code="overpaid",
-        )
-    if balance:
-        add_row(sale, Kind.CREDIT, -balance, by=by, at=at, entry=f"credit-{sale.number}", note=reason)
+    for row in standing_charges(sale.rows.all()):
+        _oppose(sale, row, reason=reason[:200], by=by, at=at)
+    if kept := facts_of(locked(sale)).paid:
+        add_row(sale, Kind.RESTOCKING, kept, by=by, at=at, entry=f"kept-{sale.number}", note=reason[:200])
     outcome = Sale.Outcome.RETURNED if returned else Sale.Outcome.FELL_THROUGH
     end(sale, outcome, reason, by=by, at=at)
     resume_queue(sale.instrument, at=at)

@@ -8,6 +8,7 @@ from django.db.models import Exists, Min, OuterRef, Q, QuerySet
 
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.models import Instrument
+from inquiries.returns.models import ReturnCall
 from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.rules import SaleFacts
 
@@ -88,8 +89,14 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "instrument__acquisition",
         "shipment__delivery",
         "payout",
+        "inspection",
     ).prefetch_related(
-        "rows__clearing", "rows__reverses", "rows__reversed_by", "rows__receipt", "instrument__costs"
+        "return_calls__dropped",
+        "rows__clearing",
+        "rows__reverses",
+        "rows__reversed_by",
+        "rows__receipt",
+        "instrument__costs",
     )
 
 
@@ -118,10 +125,25 @@ def uncleared(rows: Iterable[LedgerRow]) -> Decimal:
     return sum((row.received for row in rows if awaits_clearing(row)), Decimal(0))
 
 
+def standing_charges(rows: Iterable[LedgerRow]) -> list[LedgerRow]:
+    """What was charged or taken back of it, and has not been reversed."""
+    return [
+        row
+        for row in rows
+        if row.kind not in SETTLES and row.kind != Kind.REVERSAL and not hasattr(row, "reversed_by")
+    ]
+
+
 def awaits_clearing(row: LedgerRow) -> bool:
     """Whether the bank has still to make this row final; cash is final in the hand."""
     settled = hasattr(row, "clearing") or hasattr(row, "reversed_by")
     return row.is_money_in and row.method != LedgerRow.Method.CASH and not settled
+
+
+def standing_call(sale: Sale) -> ReturnCall | None:
+    """The buyer's word that it comes back, as long as it stands."""
+    standing = [call for call in sale.return_calls.all() if not hasattr(call, "dropped")]
+    return standing[-1] if standing else None
 
 
 def facts_of(sale: Sale) -> SaleFacts:
@@ -136,6 +158,8 @@ def facts_of(sale: Sale) -> SaleFacts:
         approval_hours=sale.approval_hours,
         shipped_at=shipment.at if shipment else None,
         delivered_at=delivery.at if delivery else None,
+        returning_at=call.said_at if (call := standing_call(sale)) else None,
+        inspected_at=sale.inspection.at if hasattr(sale, "inspection") else None,
         outcome=sale.outcome,
     )
 

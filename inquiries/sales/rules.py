@@ -37,6 +37,8 @@ class Stage(StrEnum):
     APPROVAL = "On approval"
     APPROVED = "Approval over"
     CLOSED = "Closed"
+    COMING_BACK = "Coming back"
+    BACK = "Back in the shop"
     RETURNED = "Returned"
     FELL_THROUGH = "Fell through"
 
@@ -51,11 +53,24 @@ class Step(StrEnum):
     SHIP = "record the parcel"
     DELIVER = "record the delivery"
     CLOSE = "close the sale"
-    RETURN = "take the instrument back"
+    ANNOUNCE = "enter that it comes back"
+    KEEP = "enter that the buyer keeps it"
+    INSPECT = "enter how it came back"
+    RETURN = "settle the return"
     FALL_THROUGH = "let the sale fall through"
 
 
-OPEN = frozenset({Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED})
+OPEN = frozenset(
+    {
+        Stage.DEPOSIT,
+        Stage.PAID,
+        Stage.SHIPPED,
+        Stage.APPROVAL,
+        Stage.APPROVED,
+        Stage.COMING_BACK,
+        Stage.BACK,
+    }
+)
 
 ALLOWED: dict[Step, frozenset[Stage]] = {
     # A check that bounces after the parcel went is reversed, and then the money has still to come in.
@@ -66,7 +81,10 @@ ALLOWED: dict[Step, frozenset[Stage]] = {
     Step.SHIP: frozenset({Stage.PAID}),
     Step.DELIVER: frozenset({Stage.SHIPPED}),
     Step.CLOSE: frozenset({Stage.APPROVED}),
-    Step.RETURN: frozenset({Stage.APPROVAL, Stage.APPROVED}),
+    Step.ANNOUNCE: frozenset({Stage.APPROVAL, Stage.APPROVED}),
+    Step.KEEP: frozenset({Stage.COMING_BACK}),
+    Step.INSPECT: frozenset({Stage.COMING_BACK}),
+    Step.RETURN: frozenset({Stage.BACK}),
     Step.FALL_THROUGH: frozenset({Stage.DEPOSIT, Stage.PAID}),
 }
 
@@ -81,6 +99,8 @@ class SaleFacts:
     approval_hours: int
     shipped_at: datetime | None = None
     delivered_at: datetime | None = None
+    returning_at: datetime | None = None
+    inspected_at: datetime | None = None
     outcome: str = ""
 
     @property
@@ -101,6 +121,10 @@ def stage(facts: SaleFacts, *, at: datetime) -> Stage:
     """The stage of a sale at `at`."""
     if facts.outcome:
         return OUTCOMES[facts.outcome]
+    if facts.inspected_at:
+        return Stage.BACK
+    if facts.returning_at:
+        return Stage.COMING_BACK
     if facts.approval_until:
         return Stage.APPROVAL if at < facts.approval_until else Stage.APPROVED
     if facts.shipped_at:
@@ -119,6 +143,8 @@ NEXT = {
     Stage.SHIPPED: "Record the delivery when the carrier shows it.",
     Stage.APPROVAL: "The approval period runs.",
     Stage.APPROVED: "Close the sale.",
+    Stage.COMING_BACK: "Look at it when it is here, and enter how it came back.",
+    Stage.BACK: "Settle what is paid back.",
     Stage.CLOSED: "Nothing is left to do.",
     Stage.RETURNED: "Nothing is left to do.",
     Stage.FELL_THROUGH: "Nothing is left to do.",
