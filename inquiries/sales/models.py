@@ -101,7 +101,7 @@ class Hold(models.Model):
 
 
 class HoldNotice(Fact):
-    """The person of a hold was told something of it."""
+    """The person of a hold was told something of it; `starts_at` and `until` are the span as it stood then."""
 
     class What(models.TextChoices):
         PLACED = "placed", "That it is held, and until when"
@@ -117,6 +117,8 @@ class HoldNotice(Fact):
         Message, null=True, blank=True, on_delete=models.PROTECT, related_name="hold_notices"
     )
     note = models.CharField(max_length=200, blank=True)
+    starts_at = models.DateTimeField("from when they were told", null=True, blank=True)
+    until = models.DateTimeField("until when they were told", null=True, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
@@ -124,6 +126,12 @@ class HoldNotice(Fact):
         verbose_name = "notice of a hold"
         verbose_name_plural = "notices of holds"
         ordering = ["at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(starts_at__isnull=True, until__isnull=True) | Q(starts_at__lt=models.F("until")),
+                name="notice_span_in_order",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.get_what_display()
