@@ -6,8 +6,8 @@ from django.conf import settings
 from django.db import models
 
 from catalog.models import Instrument
-from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow, Sale
+from inquiries.threads.models import Inquiry
 from shop.facts import Fact
 
 
@@ -30,7 +30,11 @@ class Receipt(Fact):
 
 
 class IssuedPaper(Fact):
-    """A paper as issued: all that is printed, frozen, with its hash. A new version names the one that it cancels."""
+    """A paper as issued: all that is printed, frozen, with its hash. A new version names the one that it cancels.
+
+    It is of a sale or, a quotation, of a thread. It names no person as a row: who it is for stands in `content`, and
+    a fact could not go along when two contacts turn out to be one.
+    """
 
     class Kind(models.TextChoices):
         QUOTATION = "quotation", "Quotation"
@@ -51,8 +55,8 @@ class IssuedPaper(Fact):
     reason = models.CharField("why it is made anew", max_length=200, blank=True)
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="issued_papers")
     sale = models.ForeignKey(Sale, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
-    contact = models.ForeignKey(
-        Contact, null=True, blank=True, on_delete=models.PROTECT, related_name="issued_papers"
+    inquiry = models.ForeignKey(
+        Inquiry, null=True, blank=True, on_delete=models.PROTECT, related_name="papers"
     )
     content: Any = models.JSONField()
     sha256 = models.CharField("hash of the content", max_length=64)
@@ -69,6 +73,17 @@ class IssuedPaper(Fact):
                 condition=models.Q(version=1, cancels__isnull=True)
                 | models.Q(version__gt=1, cancels__isnull=False) & ~models.Q(reason=""),
                 name="later_version_cancels_with_reason",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(kind="quotation", sale__isnull=True, inquiry__isnull=False)
+                | ~models.Q(kind="quotation") & models.Q(sale__isnull=False, inquiry__isnull=True),
+                name="paper_of_a_sale_or_a_thread",
+            ),
+            models.UniqueConstraint(
+                fields=["kind", "sale"], condition=models.Q(version=1), name="one_number_of_a_kind_a_sale"
+            ),
+            models.UniqueConstraint(
+                fields=["inquiry"], condition=models.Q(version=1), name="one_quotation_number_a_thread"
             ),
         ]
 
