@@ -1,6 +1,7 @@
 """The set-up itself: what is pinned, what README promises, what lies at the top of the tree."""
 
 import importlib.metadata
+import itertools
 import json
 import re
 import subprocess
@@ -105,6 +106,17 @@ def test_every_tool_that_measures_is_one_exact_version_without_a_lock_file() -> 
     tools = json.loads((TOP / "tests/quality/package.json").read_text(encoding="utf-8"))["dependencies"]
     assert [pin for pin in tools.values() if not re.fullmatch(r"\d+\.\d+\.\d+", pin)] == []
     assert [name for name in tracked() if name.endswith(("package-lock.json", "npm-shrinkwrap.json"))] == []
+
+
+def test_every_test_runs_once_on_sqlite_and_what_reads_the_database_on_postgresql_too() -> None:
+    check = (TOP / ".ci/check").read_text(encoding="utf-8")
+    runs = re.findall(r'(postgres -- )?python -m pytest[^\n]* -m "?([a-z ()]+)', check)
+    assert len(runs) == check.count("python -m pytest")
+    for marks in itertools.product([False, True], repeat=3):
+        named = dict(zip(["quality", "quiet", "apart"], marks, strict=True))
+        taken = [bool(other) for other, rule in runs if eval(rule, {}, named)]  # noqa: S307 - our own file
+        assert taken.count(False) == 1 or (named["quiet"] and not named["quality"]), named
+        assert taken.count(True) == int(not named["quality"] and not named["apart"]), named
 
 
 @pytest.mark.parametrize("command", [START, TEST])

@@ -26,6 +26,7 @@ from tests.support.presses import Browser, wait_for_answer
 from tests.support.programs import missing
 from tests.support.shops import Shop
 
+pytestmark = pytest.mark.quiet
 WHOLE = ("accessibility", "best-practices", "seo")
 SPEED, FASTEST, HELD, TRIES = "performance", 100, 95, 3
 # Lighthouse's guide to throttling gives a fast desktop an index of 1500 to 2000, and a factor of four.
