@@ -1,18 +1,87 @@
-"""What an instrument has cost, and by which index a price of then is told in money of now."""
+"""What an instrument has cost, on what terms it is here, and by which index a price of then is told in money of now."""
 
+from datetime import date, datetime
 from decimal import Decimal
+from typing import Final
 
 from django.db import models
 
 from catalog.instruments.models import Instrument
-from catalog.pricing.models import PriceIndex
+from catalog.pricing.models import Acquisition, Agreement, Cost, PriceIndex
+from catalog.pricing.share_rules import Terms, Tier, flat
 from shop.money import Money, total
+
+CONSIGNED: Final = Acquisition.How.CONSIGNED
+FOR_REPAIRS: Final = {Cost.Kind.REPAIR, Cost.Kind.PARTS, Cost.Kind.SETUP}
 
 
 def landed_cost(instrument: Instrument) -> Money:
     """The sum of all cost rows of the instrument, in its currency."""
     rows = instrument.costs.all()
     return total((Money(row.amount, row.currency) for row in rows), instrument.currency)
+
+
+def is_consigned(instrument: Instrument) -> bool:
+    """Whether it belongs to somebody else."""
+    acquisition = getattr(instrument, "acquisition", None)
+    return acquisition is not None and acquisition.how == CONSIGNED
+
+
+def agreement_on(
+    instrument: Instrument, day: date, *, written_by: datetime | None = None
+) -> Agreement | None:
+    """The agreement of a consigned piece on a day: the one that began last; of two of one day, the one added later.
+
+    It goes on after its end until another takes its place. With `written_by`, only rows written by that instant count.
+    Reads `agreements`, which can be prefetched.
+    """
+    if not is_consigned(instrument):
+        return None
+    begun = [
+        row
+        for row in instrument.agreements.all()
+        if row.starts <= day and (written_by is None or row.at <= written_by)
+    ]
+    return max(begun, key=lambda row: (row.starts, row.pk), default=None)
+
+
+def terms_of(agreement: Agreement) -> Terms:
+    """How its commission is reckoned (reads its tiers)."""
+    return Terms(
+        tuple(Tier(tier.above, tier.percent) for tier in agreement.tiers.all()),
+        least=agreement.least,
+        net=agreement.basis == Agreement.Basis.NET,
+    )
+
+
+def terms_by(instrument: Instrument, agreement: Agreement | None) -> Terms | None:
+    """The terms of a consigned piece: of its agreement, or else the one rate of its acquisition; None for our own."""
+    if not is_consigned(instrument):
+        return None
+    return terms_of(agreement) if agreement else flat(instrument.acquisition.commission_percent or Decimal(0))
+
+
+def borne_by_consignor(
+    instrument: Instrument, agreement: Agreement | None, *, written_by: datetime | None = None
+) -> list[Cost]:
+    """The cost rows that the consignor bears, in the currency of the agreement; without an agreement, none.
+
+    Repairs are borne with their parts and the set-up. A purchase and other costs are the shop’s. Reads `costs`.
+    """
+    if agreement is None:
+        return []
+    kinds: set[str] = set()
+    if agreement.repairs_by == Agreement.Bears.CONSIGNOR:
+        kinds |= FOR_REPAIRS
+    if agreement.shipping_in_by == Agreement.Bears.CONSIGNOR:
+        kinds.add(Cost.Kind.SHIPPING)
+    return [
+        row
+        for row in instrument.costs.all()
+        if row.kind in kinds
+        and row.currency == agreement.currency
+        and (written_by is None or row.at <= written_by)
+    ]
 
 
 def indexes() -> "models.QuerySet[PriceIndex]":

@@ -14,10 +14,10 @@ from catalog.publishing.readiness import missing_for_publishing, questions_by_re
 from inquiries.mail.models import MailFolder
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
-from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
+from inquiries.sales.shares import share_due
 from inquiries.threads.models import Message
 from inquiries.wants.queries import Seeker, seekers_of
 from shop.hours.queries import open_week

@@ -7,9 +7,9 @@ from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from catalog.models import Instrument
 from inquiries.review.rules import Amount, Rows, Sold, Wait
-from inquiries.sales.actions import share_due
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE, charged, paid, price_charged, with_rows
+from inquiries.sales.shares import share_due
 from inquiries.threads.models import Inquiry, Message
 from shop.hours.queries import open_week
 from shop.hours.rules import OpenWeek
@@ -53,7 +53,7 @@ def sold(sale: Sale, shop: ShopProfile) -> Sold:
         currency=sale.currency,
         price=price_charged(sale.rows.all()),
         costs=tuple((cost.currency, cost.amount) for cost in sale.instrument.costs.all()),
-        share=share_due(sale),
+        share=share_due(sale, shop.zone),
         days=sale.instrument.days_in_stock(ended_at),
         month=Month.of(ended_at, shop.zone),
     )

@@ -10,8 +10,9 @@ from catalog.models import Instrument
 from inquiries.papers.actions import issue_receipt
 from inquiries.sales.hold_actions import end_queue, resume_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
-from inquiries.sales.queries import facts_of, price_charged, standing_charges
-from inquiries.sales.rules import Step, consignor_share
+from inquiries.sales.queries import facts_of, standing_charges
+from inquiries.sales.rules import Step
+from inquiries.sales.shares import share_due
 from inquiries.sales.steps import (
     Kind,
     Received,
@@ -34,7 +35,7 @@ from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.models import User
 
-__all__ = ["Received"]
+__all__ = ["Received", "share_due"]
 
 
 @transaction.atomic
@@ -231,13 +232,6 @@ def pay_consignor(sale: Sale, *, method: str, by: User | None, at: datetime) -> 
         raise Refused("A consignor is paid when the sale of a consigned piece has closed.", code="no-share")
     record(sale, "consignor paid", by=by, at=at, new=share)
     return Payout.objects.create(sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at)
-
-
-def share_due(sale: Sale) -> Decimal:
-    """The consignor's share of the price of `sale`; nil for a piece that was bought."""
-    acquisition = getattr(sale.instrument, "acquisition", None)
-    percent = acquisition.commission_percent if acquisition else None
-    return consignor_share(price_charged(sale.rows.all()), percent)
 
 
 def _take_in(sale: Sale, kind: str, money: Received, *, by: User | None, at: datetime) -> LedgerRow:

@@ -97,6 +97,7 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "rows__reversed_by",
         "rows__receipt",
         "instrument__costs",
+        "instrument__agreements__tiers",
     )
 
 
