@@ -15,7 +15,7 @@ PARTS = {
     "Terms": ["terms", "guarantee"],
     "First calls": ["first_call_hours", "first_call_in_turn"],
     "Parcels": ["carriers"],
-    "Money, dates and the month": ["currency", "time_zone", "standing_days", "sold_prices"],
+    "Money, dates and the month": ["currency", "tax_number", "time_zone", "standing_days", "sold_prices"],
 }
 
 

@@ -22,6 +22,12 @@ class ShopProfile(models.Model):
         default="US",
         help_text="Two letters, as in ISO 3166. Telephone numbers are shown as dialled here.",
     )
+    tax_number = models.CharField(
+        "tax number, as papers print it",
+        max_length=80,
+        blank=True,
+        help_text="With its name before it, such as “VAT No.”; invoices with VAT must show it.",
+    )
     hours = models.CharField("opening hours", max_length=200, blank=True)
     about = models.TextField("about the shop", blank=True)
     terms = models.TextField(
