@@ -15,6 +15,7 @@ class InquiriesConfig(AppConfig):
         from catalog.public.depends import watch_of_piece
         from catalog.publishing import waiting
         from inquiries.answering import reading  # noqa: F401
+        from inquiries.audit import actions as audit_actions  # noqa: F401
         from inquiries.mail import fetching  # noqa: F401
         from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401

@@ -1,6 +1,7 @@
 """Gathers the rooms' models, so that Django finds them."""
 
 from inquiries.answering.models import PictureLink, SavedPhrase
+from inquiries.audit.models import Audit
 from inquiries.borders.models import BorderCheck, BorderRule, RetiredRule
 from inquiries.cash.models import CashLimit, CashReport
 from inquiries.credit.models import CreditRow, TradeIn
@@ -37,6 +38,7 @@ from inquiries.wants.models import Call, FirstCall
 
 __all__ = [
     "Attachment",
+    "Audit",
     "BankStep",
     "BorderCheck",
     "BorderRule",

@@ -60,10 +60,19 @@ def keep(upload: "UploadedFile[bytes]", folder: Path, *, most_bytes: int, check:
 def keep_bytes(data: bytes, folder: Path, suffix: str) -> Kept:
     """Keep bytes that are taken as they come below `folder`; on disk when this returns. Raises OSError."""
     place = kept_path(folder, hashlib.sha256(data).hexdigest(), suffix)
-    if not place.exists():
+    if not _touched(place):
         temporary, _, _ = _written([data], Path(folder))
         _settle(temporary, place)
     return Kept(place.stem, suffix, len(data))
+
+
+def _touched(place: Path) -> bool:
+    """Whether the file is there; then it counts as having come now, so that nobody tidies it away before its row."""
+    try:
+        os.utime(place)
+    except FileNotFoundError:
+        return False
+    return True
 
 
 def kept_path(folder: Path, sha256: str, suffix: str) -> Path:

@@ -1,0 +1,54 @@
+"""Go through the books: make every check in one consistent read, and keep what was found."""
+
+import logging
+import threading
+from datetime import datetime, timedelta
+
+from django.db import connection
+
+from inquiries.audit import book_checks, file_checks, hold_checks, sale_checks, thread_checks
+from inquiries.audit.checks import CHECKS
+from inquiries.audit.models import Audit
+from inquiries.audit.reading import one_read
+from inquiries.audit.rules import Finding
+from shop.jobs.rounds import every
+
+log = logging.getLogger("shop.audit")
+
+ROOMS = (sale_checks, hold_checks, book_checks, thread_checks, file_checks)
+DAILY = timedelta(days=1)
+
+
+def audit(*, at: datetime) -> list[Finding]:
+    """All that is not in order at an instant, sorted. It only reads, and nobody has to wait for it."""
+    with one_read():
+        return sorted({found for check in CHECKS.values() for found in check(at)})
+
+
+def audit_and_keep(*, at: datetime) -> Audit:
+    """Go through the books and keep what was found, for Today."""
+    found = audit(at=at)
+    return Audit.objects.create(at=at, found=[list(finding) for finding in found])
+
+
+_under_way = threading.Lock()
+
+
+@every(timedelta(hours=1))
+def daily(at: datetime) -> threading.Thread | None:
+    """Once a day, in a thread of its own: reading every kept file takes its time, and no other work waits for it."""
+    if Audit.objects.filter(at__gt=at - DAILY).exists() or not _under_way.acquire(blocking=False):
+        return None
+    going = threading.Thread(target=_go, args=[at], name="audit", daemon=True)
+    going.start()
+    return going
+
+
+def _go(at: datetime) -> None:
+    try:
+        audit_and_keep(at=at)
+    except Exception:
+        log.exception("the books could not be gone through")
+    finally:
+        connection.close()
+        _under_way.release()
