@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, ProtectedError
 
 from catalog.instruments.actions import touch
 from catalog.instruments.models import Instrument, View
@@ -101,10 +101,18 @@ def move(photograph: Photograph, by_places: int, *, by: User | None, at: datetim
 
 @transaction.atomic
 def remove(photograph: Photograph, *, by: User | None, at: datetime) -> None:
-    """Take a photograph off the record. Its original stays on disk: it is never lost."""
+    """Take a photograph off the record. Its original stays on disk: it is never lost.
+
+    Raises Refused for one that a fact names, such as the inspection of a return.
+    """
     instrument = photograph.instrument
     name = photograph.original_name
-    Photograph.objects.filter(pk=photograph.pk).delete()
+    try:
+        Photograph.objects.filter(pk=photograph.pk).delete()
+    except ProtectedError:
+        raise Refused(
+            "What came back was compared with this photograph, so it stays on the record.", code="compared"
+        ) from None
     touch(instrument, at=at)
     record(
         instrument, "photograph removed", by=by, at=at, field="photographs", old=f"{name} {photograph.sha256}"

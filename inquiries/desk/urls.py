@@ -17,6 +17,7 @@ from inquiries.desk import (
     want_urls,
 )
 from inquiries.papers import views as paper_views
+from inquiries.returns import views as return_views
 
 urlpatterns = [
     path("", today_views.today, name="today"),
@@ -68,6 +69,9 @@ urlpatterns = [
     path("sales/<str:sale>/refund/", sale_views.sale_refund, name="sale-refund"),
     path("sales/<str:sale>/reverse/", sale_views.sale_reverse, name="sale-reverse"),
     path("sales/<str:sale>/end/", sale_views.sale_end, name="sale-end"),
+    path("sales/<str:sale>/return/", return_views.sale_return, name="sale-return"),
+    path("sales/<str:sale>/return/kept/", return_views.sale_keep, name="sale-keep"),
+    path("sales/<str:sale>/return/inspection/", return_views.sale_inspection, name="sale-inspection"),
     path("sales/<str:sale>/consignor/", sale_views.sale_consignor, name="sale-consignor"),
     path("receipts/<str:receipt>.pdf", paper_views.receipt, name="receipt"),
     path("month/", month_views.month, name="month"),

@@ -6,7 +6,18 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.models import Instrument
-from inquiries.models import Hold, Inquiry, LedgerRow, Message, Sale, Shipment
+from inquiries.models import (
+    Hold,
+    Inquiry,
+    Inspection,
+    InspectionLine,
+    LedgerRow,
+    Message,
+    ReturnCall,
+    Sale,
+    Shipment,
+)
+from inquiries.returns.actions import announce, inspect
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold
 from inquiries.threads import turns
@@ -85,6 +96,15 @@ def sent(sale: Sale, *, at: datetime) -> Sale:
 def delivered(sale: Sale, *, at: datetime) -> Sale:
     """Send it and record that the buyer had it a minute later."""
     actions.deliver(sent(sale, at=at), delivered_at=at + MINUTE, note="", by=None, at=at + MINUTE)
+    return fresh(sale)
+
+
+def back(sale: Sale, *, at: datetime, differs: str = "") -> Sale:
+    """The buyer said a minute before `at` that it comes back, and it was looked at then."""
+    call = ReturnCall(sale=sale, said_at=at - MINUTE, why="The neck does not suit", late_reason="Agreed")
+    announce(call, by=None, at=at)
+    line = InspectionLine(what="Neck", alike=not differs, note=differs)
+    inspect(Inspection(sale=sale, came_at=at), [line], by=None, at=at)
     return fresh(sale)
 
 

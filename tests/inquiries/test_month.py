@@ -24,6 +24,7 @@ from shop.months import Month
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.conftest import Clock
 from tests.inquiries.steps import ask, closed, delivered, fresh, held, opened, received
+from tests.inquiries.steps import back as come_back
 
 TICK = timedelta(microseconds=1)
 HOUR = timedelta(hours=1)
@@ -167,7 +168,7 @@ def test_a_refund_due_is_owed_by_us(profile: ShopProfile) -> None:
 def test_returned_and_fallen_through_are_no_revenue_and_what_was_kept_is_told(profile: ShopProfile) -> None:
     fell = opened()
     actions.end_without_sale(fell, reason="x", money=received("2000.00"), by=None, at=NOON + HOUR)
-    back = delivered(opened(), at=NOON)
+    back = come_back(delivered(opened(), at=NOON), at=NOON + DAY)
     actions.end_without_sale(back, reason="x", money=received("12500.00"), by=None, at=NOON + DAY)
     found = june(profile)
     assert (found.closed, found.returned, found.fell_through) == (0, 1, 1)

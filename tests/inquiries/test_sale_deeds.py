@@ -30,6 +30,7 @@ from shop.history.queries import history_of
 from shop.models import User
 from shop.refusal import Refused
 from tests.factories import NOON, InquiryFactory, InstrumentFactory, OwnerFactory, ShopFactory
+from tests.inquiries.steps import back as come_back
 
 pytestmark = pytest.mark.django_db
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
@@ -235,6 +236,7 @@ def test_a_return_pays_back_balances_to_nil_and_wakes_the_queue(desk: Desk) -> N
     sale = desk.delivered()
     back = Received(PRICE, "wire", "back")
     at = NOON + 3 * DAY
+    come_back(sale, at=at)
     end_without_sale(sale, reason="The neck did not suit", money=back, by=desk.owner, at=at)
     fresh = Sale.objects.get()
     waiting.refresh_from_db()

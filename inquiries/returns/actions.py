@@ -1,0 +1,87 @@
+"""Deeds on a return: it is announced, kept after all, or looked at. What is paid back is settled by the sale."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from inquiries.returns.models import Inspection, InspectionLine, ReturnCall, ReturnDropped
+from inquiries.sales.models import Sale
+from inquiries.sales.queries import facts_of, standing_call
+from inquiries.sales.rules import Step
+from inquiries.sales.steps import check, locked, settled
+from shop.history.actions import record
+from shop.refusal import Refused
+from shop.staff.models import User
+
+
+@transaction.atomic
+def announce(call: ReturnCall, *, by: User | None, at: datetime) -> ReturnCall:
+    """The buyer sends it back. `call` is filled but unsaved; a second press hands back the word that stands.
+
+    Raises Refused for an instant out of order, and after the approval period without a written reason.
+    """
+    sale = locked(call.sale)
+    if before := standing_call(sale):
+        return before
+    check(sale, Step.ANNOUNCE, at=at)
+    facts = facts_of(sale)
+    if not (facts.delivered_at and facts.delivered_at <= call.said_at <= at):
+        raise Refused(
+            "The buyer’s word must lie between the delivery and now. Check the date and time.",
+            code="return-out-of-order",
+        )
+    if facts.approval_until and call.said_at >= facts.approval_until and not call.late_reason:
+        raise Refused(
+            "The approval period was over by then. Write why it is taken back though late.", code="too-late"
+        )
+    call.by, call.at = by, at
+    call.save()
+    record(sale, "comes back", by=by, at=at, field="return", new=call.why)
+    settled(sale, at=at)
+    return call
+
+
+@transaction.atomic
+def drop(sale: Sale, *, why: str, by: User | None, at: datetime) -> None:
+    """The buyer keeps it after all; the approval period is what it was."""
+    sale = locked(sale)
+    check(sale, Step.KEEP, at=at)
+    ReturnDropped.objects.create(call=standing_call(sale), why=why, by=by, at=at)
+    record(sale, "kept after all", by=by, at=at, field="return", new=why)
+    settled(sale, at=at)
+
+
+@transaction.atomic
+def inspect(
+    inspection: Inspection, lines: Sequence[InspectionLine], *, by: User | None, at: datetime
+) -> Inspection:
+    """It is back and was compared, line by line. `inspection` and `lines` are filled but unsaved.
+
+    The verdict follows from the lines. Raises Refused for an instant out of order, or without a line.
+    """
+    sale = locked(inspection.sale)
+    if before := Inspection.objects.filter(sale=sale).first():
+        return before
+    check(sale, Step.INSPECT, at=at)
+    call = standing_call(sale)
+    if call is None or not call.said_at <= inspection.came_at <= at:
+        raise Refused(
+            "It came back between the buyer’s word and now. Check the date and time.",
+            code="return-out-of-order",
+        )
+    if not lines:
+        raise Refused(
+            "Nothing was compared. Answer at least one line of the record or one view.",
+            code="nothing-compared",
+        )
+    alike = all(line.alike for line in lines)
+    inspection.verdict = Inspection.Verdict.AS_SENT if alike else Inspection.Verdict.DIFFERS
+    inspection.by, inspection.at = by, at
+    inspection.save()
+    for line in lines:
+        line.inspection = inspection
+        line.save()
+    record(sale, "looked at", by=by, at=at, field="return", new=inspection.get_verdict_display())
+    settled(sale, at=at)
+    return inspection

@@ -1,0 +1,32 @@
+"""What the page of a sale shows of a return."""
+
+from datetime import datetime
+from typing import Any
+
+from inquiries.returns.forms import KeepForm, ReturnForm
+from inquiries.sales.models import Sale
+from inquiries.sales.queries import standing_call
+from inquiries.sales.rules import SaleFacts, Stage, stage
+from shop.staff.models import User
+
+
+def returns_panel(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, Any] | None:
+    """The word of the buyer, what was found, and the form that may be used now; nothing before the delivery."""
+    if facts.delivered_at is None:
+        return None
+    now, inspection = stage(facts, at=at), getattr(sale, "inspection", None)
+    return {
+        "return_calls": list(sale.return_calls.all()),
+        "standing_call": standing_call(sale),
+        "inspection": inspection,
+        "inspection_lines": list(inspection.lines.select_related("photograph")) if inspection else [],
+        "return_form": _announcing(sale, now, at),
+        "keep_form": KeepForm() if now == Stage.COMING_BACK else None,
+        "may_inspect": now == Stage.COMING_BACK,
+    }
+
+
+def _announcing(sale: Sale, now: Stage, at: datetime) -> ReturnForm | None:
+    if now not in {Stage.APPROVAL, Stage.APPROVED}:
+        return None
+    return ReturnForm(sale=sale, late=now == Stage.APPROVED, initial={"said_at": at}, auto_id="id_return_%s")

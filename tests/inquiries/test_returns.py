@@ -1,0 +1,172 @@
+"""A piece that comes back: announced in time, dropped, compared line by line, and settled."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from catalog.models import Finding
+from catalog.pictures.actions import remove
+from inquiries.models import Inspection, InspectionLine, ReturnCall, Sale
+from inquiries.returns.actions import announce, drop, inspect
+from inquiries.sales.actions import close_sale, end_without_sale
+from inquiries.sales.queries import facts_of
+from inquiries.sales.rules import ALLOWED, OPEN, Stage, Step, stage
+from shop.refusal import Refused
+from tests.factories import NOON, OwnerFactory, PhotographFactory
+from tests.inquiries.steps import MINUTE, back, delivered, fresh, opened, received
+
+pytestmark = pytest.mark.django_db
+HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+
+
+@pytest.fixture
+def sale() -> Sale:
+    """Delivered a minute after noon; the approval period is 48 hours."""
+    return delivered(opened(), at=NOON)
+
+
+def call(sale: Sale, *, said_at: object, **fields: str) -> ReturnCall:
+    """The buyer's word, unsaved."""
+    return ReturnCall(sale=sale, said_at=said_at, why="The neck does not suit", **fields)
+
+
+def stage_of(sale: Sale, at: object) -> Stage:
+    """The stage as computed, which the copy must equal."""
+    found = stage(facts_of(fresh(sale)), at=at)  # type: ignore[arg-type]
+    assert fresh(sale).stage == found.name
+    return found
+
+
+def test_the_word_of_the_buyer_stops_the_way_to_closing(sale: Sale) -> None:
+    announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + 2 * HOUR)
+    assert stage_of(sale, NOON + 3 * HOUR) == Stage.COMING_BACK
+    with pytest.raises(Refused) as refusal:
+        close_sale(sale, by=None, at=NOON + 5 * DAY)
+    assert "Coming back" in refusal.value.message
+
+
+@pytest.mark.parametrize(
+    ("said", "reason", "code"),
+    [
+        (MINUTE + 48 * HOUR - timedelta(microseconds=1), "", None),
+        (MINUTE + 48 * HOUR, "", "too-late"),
+        (MINUTE + 48 * HOUR, "The buyer lay in hospital", None),
+        (timedelta(0), "", "return-out-of-order"),
+        (6 * DAY, "", "return-out-of-order"),
+    ],
+)
+def test_the_period_counts_from_delivery_to_its_last_instant(
+    sale: Sale, said: timedelta, reason: str, code: str | None
+) -> None:
+    word = call(sale, said_at=NOON + said, late_reason=reason)
+    if code is None:
+        assert announce(word, by=None, at=NOON + 5 * DAY).pk
+        return
+    with pytest.raises(Refused) as refusal:
+        announce(word, by=None, at=NOON + 5 * DAY)
+    assert refusal.value.code == code
+    assert not ReturnCall.objects.exists()
+
+
+def test_two_presses_are_one_word(sale: Sale) -> None:
+    first = announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + 2 * HOUR)
+    assert announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + 3 * HOUR) == first
+
+
+def test_a_buyer_who_keeps_it_goes_on_where_the_sale_stood_and_may_change_their_mind_again(
+    sale: Sale,
+) -> None:
+    announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + 2 * HOUR)
+    drop(sale, why="It grew on me", by=None, at=NOON + 3 * HOUR)
+    assert stage_of(sale, NOON + 3 * HOUR) == Stage.APPROVAL
+    announce(call(sale, said_at=NOON + 4 * HOUR), by=None, at=NOON + 4 * HOUR)
+    assert stage_of(sale, NOON + 4 * HOUR) == Stage.COMING_BACK
+    assert fresh(sale).return_calls.count() == 2
+
+
+def test_the_verdict_follows_from_the_lines(sale: Sale) -> None:
+    assert back(sale, at=NOON + DAY).inspection.verdict == Inspection.Verdict.AS_SENT
+    other = delivered(opened(), at=NOON)
+    found = back(other, at=NOON + DAY, differs="A crack at the heel").inspection
+    assert found.verdict == Inspection.Verdict.DIFFERS
+    assert [line.note for line in found.lines.all()] == ["A crack at the heel"]
+    assert stage_of(other, NOON + DAY) == Stage.BACK
+
+
+def test_nothing_compared_is_refused(sale: Sale) -> None:
+    announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + 2 * HOUR)
+    with pytest.raises(Refused) as refusal:
+        inspect(Inspection(sale=sale, came_at=NOON + DAY), [], by=None, at=NOON + DAY)
+    assert refusal.value.code == "nothing-compared"
+
+
+@pytest.mark.parametrize(("paid_back", "kept"), [("12500.00", "0"), ("12000.00", "500.00")])
+def test_what_is_not_paid_back_is_charged_as_kept_and_the_ledger_is_nil(
+    sale: Sale, paid_back: str, kept: str
+) -> None:
+    back(sale, at=NOON + DAY)
+    end_without_sale(sale, reason="Crack", money=received(paid_back), by=None, at=NOON + DAY)
+    facts = facts_of(fresh(sale))
+    assert (facts.balance, facts.paid) == (0, Decimal(kept))
+    charges = {row.kind: row.amount for row in fresh(sale).rows.all() if row.kind == "restocking"}
+    assert charges == ({"restocking": Decimal(kept)} if Decimal(kept) else {})
+    assert stage_of(sale, NOON + DAY) == Stage.RETURNED
+
+
+def test_every_stage_but_the_ends_has_a_way_on() -> None:
+    for one in OPEN:
+        assert any(
+            one in stages for step, stages in ALLOWED.items() if step not in {Step.REFUND, Step.REVERSE}
+        )
+    assert set(ALLOWED) == set(Step)
+
+
+def test_a_photograph_that_was_compared_stays(sale: Sale) -> None:
+    picture = PhotographFactory(instrument=sale.instrument)
+    announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + HOUR)
+    line = InspectionLine(what="Front", photograph=picture, alike=True)
+    inspect(Inspection(sale=sale, came_at=NOON + DAY), [line], by=None, at=NOON + DAY)
+    with pytest.raises(Refused):
+        remove(picture, by=None, at=NOON + DAY)
+
+
+class TestPages:
+    """The same at the desk."""
+
+    @pytest.fixture
+    def owners(self, client: Client) -> Client:
+        """Logged in."""
+        client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+        return client
+
+    def test_a_refused_form_comes_back_with_what_was_typed(self, owners: Client, sale: Sale) -> None:
+        typed = {"said_at": "2020-01-01T12:00", "why": "It rattles on the D string"}
+        page = owners.post(reverse("sale-return", args=[sale.number]), typed)
+        assert page.status_code == 200
+        assert "between the delivery and now" in page.text
+        assert "It rattles on the D string" in page.text
+
+    def test_each_line_of_the_record_is_asked_and_none_is_assumed(self, owners: Client, sale: Sale) -> None:
+        part = sale.instrument.kind.parts.exclude(parent=None).first()
+        assert part is not None
+        Finding.objects.create(instrument=sale.instrument, part=part, state=Finding.State.ORIGINAL)
+        announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + HOUR)
+        address = reverse("sale-inspection", args=[sale.number])
+        form = owners.get(address).context["form"]
+        keys = [one.key for one in form.compared]
+        assert len(keys) == len(set(keys)) > 5
+        typed = {"came_at": form["came_at"].value().strftime("%Y-%m-%dT%H:%M"), keys[0]: "differs"}
+        page = owners.post(address, typed)
+        assert "Say what differs." in page.text
+        assert "Some lines are not answered." in page.text
+        assert not Inspection.objects.exists()
+        typed |= {f"{keys[0]}-note": "Another number", "rest": "on"}
+        assert owners.post(address, typed).status_code == 302
+        found = Inspection.objects.get()
+        assert (found.verdict, found.lines.count()) == ("differs", len(keys))
+        shown = owners.get(reverse("sale", args=[sale.number])).text
+        assert "Another number" in shown
+        assert "Not as it was sent" in shown
