@@ -21,6 +21,7 @@ from inquiries.shipping.actions import add_carrier_rule
 from shop.hours.actions import set_hours
 from shop.hours.rules import Span
 from shop.models import ShopProfile, User
+from shop.policies.actions import add_policy
 
 HERE = Path(__file__).resolve().parent
 Say = Callable[[str], object]
@@ -37,6 +38,7 @@ def load_shop(*, say: Say) -> None:
     profile = ShopProfile.objects.create(pk=1, **_profile(shop))
     clock = Clock(timezone.now(), profile.zone)
     set_hours(_week(shop), by=owner, at=clock.at(365))
+    _policy(shop["house_policy"], owner=owner, clock=clock)
     _carriers(shop, owner=owner, clock=clock)
     say("The shop and its staff …")
     load_stock(owner=owner, clock=clock, say=say)
@@ -66,6 +68,14 @@ def _week(shop: dict[str, Any]) -> dict[int, tuple[Span, ...]]:
         int(weekday): ((time.fromisoformat(opens), time.fromisoformat(closes)),)
         for weekday, (opens, closes) in shop["open_hours"].items()
     }
+
+
+def _policy(given: dict[str, Any], *, owner: User, clock: Clock) -> None:
+    """What the shop promises and asks, from before the first hold of the year on."""
+    at = clock.at(500)
+    figures = {name: Decimal(value) if isinstance(value, int) else value for name, value in given.items()}
+    whole = {name: int(value) for name, value in figures.items() if name.endswith(("_hours", "_days"))}
+    add_policy(figures | whole | {"starts": at.date()}, by=owner, at=at)
 
 
 def _carriers(shop: dict[str, Any], *, owner: User, clock: Clock) -> None:

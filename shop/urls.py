@@ -20,6 +20,7 @@ urlpatterns = [
     path("desk/", include("shop.staff.urls")),
     path("desk/", include("shop.profile.urls")),
     path("desk/", include("shop.hours.urls")),
+    path("desk/", include("shop.policies.urls")),
     path("desk/", include("catalog.desk.urls")),
     path("desk/", include("inquiries.borders.urls")),
     path("desk/", include("inquiries.desk.urls")),

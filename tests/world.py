@@ -68,6 +68,7 @@ from tests.world_letters import (
     know,
     mail_samples,
     offer,
+    policy,
     receive_mail,
     seek,
     sell,
@@ -100,6 +101,7 @@ def build_world() -> World:
     OpenHours.objects.create(weekday=2, opens=time(9), closes=time(17))
     tax(owner)
     carriers(owner)
+    policy(owner)
     inquiry = InquiryFactory(instrument=listed)
     speak(inquiry, owner)
     receive_mail(inquiry, owner)

@@ -45,7 +45,7 @@ from inquiries.papers.actions import issue_receipt
 from inquiries.people.merge_actions import merge, tell_apart
 from inquiries.threads import turns
 from inquiries.wants.links import CONFIRM, UNSUBSCRIBE, token_for
-from shop.models import User
+from shop.models import HousePolicy, User
 from tests.factories import NOON, ContactFactory, InquiryFactory
 
 DAY = timedelta(days=1)
@@ -69,6 +69,19 @@ def tax(owner: User) -> None:
         check_face=Decimal(10000),
         source="x",
         read_on=long_ago,
+        by=owner,
+        at=NOON,
+    )
+
+
+def policy(owner: User) -> None:
+    """A house policy in force for long."""
+    HousePolicy.objects.create(
+        starts=(NOON - 3000 * DAY).date(),
+        surcharge_percent=Decimal(3),
+        surcharge_source="x",
+        declared_limit=Decimal(20000),
+        note="x",
         by=owner,
         at=NOON,
     )
