@@ -72,6 +72,7 @@ from tests.world_letters import (
     receive_mail,
     seek,
     sell,
+    take_back,
     speak,
     tax,
     want_samples,
@@ -112,6 +113,7 @@ def build_world() -> World:
     hold(inquiry, owner, Hold.State.ACTIVE)
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
     sale, receipt = sell(sold, owner)
+    take_back(sold, owner)
     photograph = listed.photographs.get()
     world = World(owner, listed, sold, inquiry, sale, receipt, photograph, {})
     world.samples = sample_values(world)

@@ -22,6 +22,8 @@ from inquiries.models import (
     FirstCall,
     Hold,
     Inquiry,
+    Inspection,
+    InspectionLine,
     LedgerRow,
     MailFolder,
     Message,
@@ -34,6 +36,8 @@ from inquiries.models import (
     PostalAddress,
     Receipt,
     ReceivedMail,
+    ReturnCall,
+    ReturnDropped,
     Sale,
     SavedPhrase,
     Shipment,
@@ -299,6 +303,32 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
     )
     Payout.objects.create(sale=sale, amount=Decimal(10000), currency="USD", method="wire", by=owner, at=NOON)
     return sale, receipt
+
+
+def take_back(instrument: Instrument, owner: User) -> None:
+    """An earlier sale of the same piece, which came back."""
+    inquiry = InquiryFactory(instrument=instrument)
+    sale = Sale.objects.create(
+        number="2025-001",
+        instrument=instrument,
+        inquiry=inquiry,
+        contact=inquiry.contact,
+        currency="USD",
+        approval_hours=48,
+        stage="RETURNED",
+        opened_at=NOON - 90 * DAY,
+        ended_at=NOON - 80 * DAY,
+        outcome=Sale.Outcome.RETURNED,
+        reason="x",
+    )
+    early = ReturnCall.objects.create(
+        sale=sale, said_at=NOON - 86 * DAY, why="x", late_reason="x", by=owner, at=NOON - 86 * DAY
+    )
+    ReturnDropped.objects.create(call=early, why="x", by=owner, at=NOON - 85 * DAY)
+    inspection = Inspection.objects.create(
+        sale=sale, came_at=NOON - 82 * DAY, verdict="differs", note="x", by=owner, at=NOON - 82 * DAY
+    )
+    InspectionLine.objects.create(inspection=inspection, what="x", recorded="x", alike=False, note="x")
 
 
 def row(sale: Sale, owner: User, kind: str, amount: Decimal, method: str = "") -> LedgerRow:
