@@ -30,7 +30,7 @@ from inquiries.sales.hold_actions import place_hold, release_hold, settle
 from inquiries.threads.actions import add_message, answer, lay_aside, receive_question
 from inquiries.threads.turn_actions import follow_up, needs_no_answer
 from shop.models import Job, User
-from shop.units import parse_mass
+from shop.units import parse_length, parse_mass
 
 Event = dict[str, Any]
 
@@ -202,15 +202,17 @@ def _refund(year: Year, event: Event, at: datetime) -> None:
 
 
 def _ship(year: Year, event: Event, at: datetime) -> None:
-    length, width, height = event.get("carton_in") or (None, None, None)
+    sides = [parse_length(f"{side} in") for side in event.get("carton_in", ())]
+    length, width, height = (side.amount for side in sides) if sides else (None, None, None)
     weight = parse_mass(event["weight"]).stored if event.get("weight") else (None, "")
     parcel = Shipment(
         carrier=event.get("carrier", ""),
         service=event.get("service", ""),
         tracking=event.get("tracking", ""),
-        carton_length_in=length,
-        carton_width_in=width,
-        carton_height_in=height,
+        carton_length=length,
+        carton_width=width,
+        carton_height=height,
+        carton_unit=sides[0].unit if sides else "",
         weight_amount=weight[0],
         weight_unit=weight[1],
         declared_value=event.get("declared"),

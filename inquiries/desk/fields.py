@@ -1,4 +1,4 @@
-"""Form fields that read what a dealer types: amounts of money, and weights."""
+"""Form fields that read what a dealer types: amounts of money, weights and lengths."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from shop.money import Money, UnreadableAmount, parse_amount
-from shop.units import Mass, UnreadableMeasure, parse_mass
+from shop.units import Length, Mass, UnreadableMeasure, parse_length, parse_mass
 
 
 class MoneyField(forms.Field):
@@ -49,3 +49,26 @@ class MassField(forms.Field):
             return parse_mass(str(value))
         except UnreadableMeasure as error:
             raise forms.ValidationError(error.message, code=error.code) from None
+
+
+class LengthField(forms.Field):
+    """A length with its unit, such as 46½ in or 118 cm; cleaned to a Length, or None when left empty."""
+
+    def __init__(self, *, most: Length, **options: Any) -> None:
+        self.most = most
+        options.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
+        super().__init__(**options)
+
+    def to_python(self, value: Any) -> Length | None:
+        """Read the length; nought, or more than there can be, is an error."""
+        if value in self.empty_values:
+            return None
+        try:
+            length = parse_length(str(value))
+        except UnreadableMeasure as error:
+            raise forms.ValidationError(error.message, code=error.code) from None
+        if not length.amount or length.mm > self.most.mm:
+            raise forms.ValidationError(
+                f"Write a length above nought and up to {self.most}.", code="out-of-range"
+            )
+        return length

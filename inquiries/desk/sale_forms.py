@@ -7,19 +7,20 @@ from typing import Any
 
 from django import forms
 
-from inquiries.desk.fields import MassField, MoneyField
+from inquiries.desk.fields import LengthField, MassField, MoneyField
 from inquiries.desk.inquiry_forms import EntryForm
 from inquiries.sales.actions import Received
 from inquiries.sales.models import LedgerRow
 from inquiries.shipping.models import Shipment
 from shop.money import Money
-from shop.units import Mass
+from shop.units import Length, Mass
 
 METHODS = [("", "Choose"), *LedgerRow.Method.choices]
 PARCEL_FIELDS = [
-    "carrier", "service", "carton_length_in", "carton_width_in", "carton_height_in", "declared_value",
-    "tracking", "uncleared_reason",
+    "carrier", "service", "declared_value", "tracking", "uncleared_reason",
 ]  # fmt: skip
+SIDES = ("carton_length", "carton_width", "carton_height")
+LONGEST = Length(200 * 64, "in64")
 
 
 class MoneyForm(EntryForm):
@@ -109,13 +110,11 @@ class ParcelForm(forms.Form):
     carrier = forms.ChoiceField(required=False)
     service = forms.CharField(max_length=60, required=False)
     tracking = forms.CharField(label="Tracking number", max_length=60, required=False)
-    carton_length_in = forms.IntegerField(
-        label="Carton length, in", min_value=1, max_value=200, required=False
+    carton_length = LengthField(
+        label="Carton length", most=LONGEST, required=False, help_text="46½ in, or 118 cm."
     )
-    carton_width_in = forms.IntegerField(label="Carton width, in", min_value=1, max_value=200, required=False)
-    carton_height_in = forms.IntegerField(
-        label="Carton height, in", min_value=1, max_value=200, required=False
-    )
+    carton_width = LengthField(label="Carton width", most=LONGEST, required=False)
+    carton_height = LengthField(label="Carton height", most=LONGEST, required=False)
     weight = MassField(required=False, help_text="Packed, as the scale reads: 14 lb 6 oz, or 6.5 kg.")
 
     def __init__(
@@ -146,17 +145,21 @@ class ParcelForm(forms.Form):
         return given
 
     def _check_carton(self, given: dict[str, Any]) -> None:
-        sides = ["carton_length_in", "carton_width_in", "carton_height_in"]
-        missing = [side for side in sides if given.get(side) is None and side not in self.errors]
+        missing = [side for side in SIDES if given.get(side) is None and side not in self.errors]
         if len(missing) in {1, 2}:
             message = forms.ValidationError("Give all three sides of the carton, or none.", code="carton")
             self.add_error(missing[0], message)
+        other = [side for side in SIDES if given.get(side) and given[side].unit != _unit(given)]
+        if other:
+            message = forms.ValidationError(
+                "Give all three sides in inches, or all in centimetres.", code="two-units"
+            )
+            self.add_error(other[0], message)
 
     def typed(self) -> Shipment:
         """What could be read of a bound form, unsaved, whatever else is wrong with it."""
         self.is_valid()
-        figures = ("carton_length_in", "carton_width_in", "carton_height_in", "declared_value")
-        return self._shipment(dict.fromkeys(figures) | self.cleaned_data)
+        return self._shipment(dict.fromkeys((*SIDES, "declared_value")) | self.cleaned_data)
 
     def _shipment(self, given: dict[str, Any]) -> Shipment:
         """The shipment as the deed takes it, unsaved. Of a collected piece only the reason is kept."""
@@ -166,7 +169,19 @@ class ParcelForm(forms.Form):
         weight: Mass | None = given.get("weight")
         amount, unit = weight.stored if weight else (None, "")
         columns = {name: given.get(name, "") for name in PARCEL_FIELDS}
-        return Shipment(weight_amount=amount, weight_unit=unit, **columns)
+        return Shipment(weight_amount=amount, weight_unit=unit, **_carton(given), **columns)
+
+
+def _unit(given: dict[str, Any]) -> str:
+    """The unit of the first side that could be read."""
+    return next((given[side].unit for side in SIDES if given.get(side)), "")
+
+
+def _carton(given: dict[str, Any]) -> dict[str, Any]:
+    """The sides as they are kept: three of one unit, or none."""
+    if not all(given.get(side) and given[side].unit == _unit(given) for side in SIDES):
+        return {}
+    return {side: given[side].amount for side in SIDES} | {"carton_unit": _unit(given)}
 
 
 class DeliveredForm(forms.Form):

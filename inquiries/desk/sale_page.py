@@ -42,10 +42,9 @@ from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest
 from shop.staff.models import User
-from shop.units import Length, Mass
+from shop.units import Mass
 
 WAY = [Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED, Stage.CLOSED]
-INCH = 64  # a length is kept in 64ths of an inch
 
 
 @dataclass(frozen=True)
@@ -183,8 +182,7 @@ def parcel_facts(shipment: Shipment | None) -> list[tuple[str, str]]:
     """What is known of the parcel, as (name, text)."""
     if shipment is None:
         return []
-    sides = [shipment.carton_length_in, shipment.carton_width_in, shipment.carton_height_in]
-    lengths = [Length(side * INCH, "in64") for side in sides if side]
+    lengths = shipment.sides or ()
     mass = shipment.weight_amount
     facts = [
         ("Carrier", f"{shipment.carrier} {shipment.service}".strip() or "Collected in person"),

@@ -88,6 +88,7 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "instrument__model__maker",
         "instrument__acquisition",
         "shipment__delivery",
+        "shipment__loss",
         "payout",
         "inspection",
     ).prefetch_related(
@@ -151,13 +152,14 @@ def facts_of(sale: Sale) -> SaleFacts:
     """What the rows of `sale` add up to (reads its rows, shipment and delivery)."""
     rows = list(sale.rows.all())
     shipment = getattr(sale, "shipment", None)
-    delivery = getattr(shipment, "delivery", None)
+    delivery, loss = getattr(shipment, "delivery", None), getattr(shipment, "loss", None)
     return SaleFacts(
         charged=charged(rows),
         paid=paid(rows),
         uncleared=uncleared(rows),
         approval_hours=sale.approval_hours,
         shipped_at=shipment.at if shipment else None,
+        lost_at=loss.at if loss else None,
         delivered_at=delivery.at if delivery else None,
         returning_at=call.said_at if (call := standing_call(sale)) else None,
         inspected_at=sale.inspection.at if hasattr(sale, "inspection") else None,

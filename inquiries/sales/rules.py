@@ -34,6 +34,7 @@ class Stage(StrEnum):
     DEPOSIT = "Deposit taken"
     PAID = "Paid in full"
     SHIPPED = "Shipped"
+    LOST = "Lost on the way"
     APPROVAL = "On approval"
     APPROVED = "Approval over"
     CLOSED = "Closed"
@@ -50,7 +51,9 @@ class Step(StrEnum):
     REFUND = "refund money"
     REVERSE = "reverse a row"
     CLEAR = "mark money as cleared"
+    PICTURE = "keep photographs taken before sealing"
     SHIP = "record the parcel"
+    LOSE = "record the parcel as lost"
     DELIVER = "record the delivery"
     CLOSE = "close the sale"
     ANNOUNCE = "enter that it comes back"
@@ -65,6 +68,7 @@ OPEN = frozenset(
         Stage.DEPOSIT,
         Stage.PAID,
         Stage.SHIPPED,
+        Stage.LOST,
         Stage.APPROVAL,
         Stage.APPROVED,
         Stage.COMING_BACK,
@@ -78,14 +82,17 @@ ALLOWED: dict[Step, frozenset[Stage]] = {
     Step.REFUND: OPEN,
     Step.REVERSE: OPEN,
     Step.CLEAR: OPEN,
+    Step.PICTURE: frozenset({Stage.DEPOSIT, Stage.PAID}),
     Step.SHIP: frozenset({Stage.PAID}),
-    Step.DELIVER: frozenset({Stage.SHIPPED}),
+    Step.LOSE: frozenset({Stage.SHIPPED}),
+    # A parcel that was given up as lost may turn up.
+    Step.DELIVER: frozenset({Stage.SHIPPED, Stage.LOST}),
     Step.CLOSE: frozenset({Stage.APPROVED}),
     Step.ANNOUNCE: frozenset({Stage.APPROVAL, Stage.APPROVED}),
     Step.KEEP: frozenset({Stage.COMING_BACK}),
     Step.INSPECT: frozenset({Stage.COMING_BACK}),
     Step.RETURN: frozenset({Stage.BACK}),
-    Step.FALL_THROUGH: frozenset({Stage.DEPOSIT, Stage.PAID}),
+    Step.FALL_THROUGH: frozenset({Stage.DEPOSIT, Stage.PAID, Stage.LOST}),
 }
 
 
@@ -98,6 +105,7 @@ class SaleFacts:
     uncleared: Decimal
     approval_hours: int
     shipped_at: datetime | None = None
+    lost_at: datetime | None = None
     delivered_at: datetime | None = None
     returning_at: datetime | None = None
     inspected_at: datetime | None = None
@@ -128,7 +136,7 @@ def stage(facts: SaleFacts, *, at: datetime) -> Stage:
     if facts.approval_until:
         return Stage.APPROVAL if at < facts.approval_until else Stage.APPROVED
     if facts.shipped_at:
-        return Stage.SHIPPED
+        return Stage.LOST if facts.lost_at else Stage.SHIPPED
     return Stage.PAID if facts.balance <= 0 else Stage.DEPOSIT
 
 
@@ -141,6 +149,7 @@ NEXT = {
     Stage.DEPOSIT: "The balance is to come from the buyer.",
     Stage.PAID: "Pack it, and record the parcel or the collection.",
     Stage.SHIPPED: "Record the delivery when the carrier shows it.",
+    Stage.LOST: "Follow the claim; the owner ends the sale and pays the buyer back, or the delivery if it turns up.",
     Stage.APPROVAL: "The approval period runs.",
     Stage.APPROVED: "Close the sale.",
     Stage.COMING_BACK: "Look at it when it is here, and enter how it came back.",

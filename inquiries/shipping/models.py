@@ -5,10 +5,12 @@ from decimal import Decimal
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.db.models import Q
 
 from inquiries.sales.models import Sale
 from inquiries.shipping import rules
 from shop.facts import Fact
+from shop.units import LENGTH_UNITS, Length
 
 
 class Shipment(Fact):
@@ -23,14 +25,17 @@ class Shipment(Fact):
     carrier = models.CharField(max_length=60, blank=True)
     service = models.CharField(max_length=60, blank=True)
     tracking = models.CharField("tracking number", max_length=60, blank=True)
-    carton_length_in = models.PositiveSmallIntegerField("carton length, in", null=True, blank=True)
-    carton_width_in = models.PositiveSmallIntegerField("carton width, in", null=True, blank=True)
-    carton_height_in = models.PositiveSmallIntegerField("carton height, in", null=True, blank=True)
+    # The sides as they were measured: whole steps of one unit, as `shop.units.Length` has them.
+    carton_length = models.PositiveIntegerField(null=True, blank=True)
+    carton_width = models.PositiveIntegerField(null=True, blank=True)
+    carton_height = models.PositiveIntegerField(null=True, blank=True)
+    carton_unit = models.CharField(max_length=8, blank=True)
     weight_amount = models.PositiveIntegerField(null=True, blank=True)
     weight_unit = models.CharField(max_length=8, blank=True)
     declared_value = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
     currency = models.CharField(max_length=3)
     address = models.TextField("sent to", blank=True)
+    country = models.CharField("country it was sent to", max_length=2, blank=True)
     signature = models.CharField(
         "signature asked for", max_length=8, choices=Signature.choices, default=Signature.NONE
     )
@@ -44,15 +49,54 @@ class Shipment(Fact):
         blank=True,
         help_text="Collected: the kind of paper that was looked at, never its number.",
     )
+    collected_by = models.CharField("who came for it", max_length=120, blank=True)
+    handed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        verbose_name="handed over by",
+    )
     uncleared_reason = models.CharField("why it left before the money cleared", max_length=300, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField("sent")
 
     class Meta:
         verbose_name = "shipment"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(
+                    carton_unit="",
+                    carton_length__isnull=True,
+                    carton_width__isnull=True,
+                    carton_height__isnull=True,
+                )
+                | Q(
+                    carton_unit__in=list(LENGTH_UNITS),
+                    carton_length__gt=0,
+                    carton_width__gt=0,
+                    carton_height__gt=0,
+                ),
+                name="carton_has_three_sides_or_none",
+            ),
+            models.CheckConstraint(
+                condition=Q(carrier="") | Q(identity="", collected_by="", handed_by__isnull=True),
+                name="collected_or_carried",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.carrier} {self.tracking}".strip() or "Collected in person"
+
+    @property
+    def sides(self) -> tuple[Length, Length, Length] | None:
+        """Length, width and height of the carton as they were measured; None when they were not."""
+        length, width, height = self.carton_length, self.carton_width, self.carton_height
+        if length is None or width is None or height is None:
+            return None
+        unit = self.carton_unit
+        return Length(length, unit), Length(width, unit), Length(height, unit)
 
 
 class Delivery(Fact):

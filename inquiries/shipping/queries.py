@@ -17,7 +17,7 @@ from inquiries.shipping.rules import (
     terms_on,
 )
 from shop.money import Money
-from shop.units import MM_PER_INCH, Mass
+from shop.units import Mass
 
 
 @dataclass(frozen=True)
@@ -58,16 +58,13 @@ def in_force(rows: Iterable[CarrierRule], day: date) -> set[int]:
 
 def parcel_of(shipment: Shipment, currency: str) -> Parcel:
     """A shipment, kept or not yet, as the rules read it."""
-    length, width, height = (
-        None if side is None else side * MM_PER_INCH
-        for side in (shipment.carton_length_in, shipment.carton_width_in, shipment.carton_height_in)
-    )
+    sides = shipment.sides
     mass, declared = shipment.weight_amount, shipment.declared_value
     grams: Fraction | None = None
     if mass is not None:
         grams = Mass.from_stored(mass, shipment.weight_unit).grams
     return Parcel(
-        sides=None if length is None or width is None or height is None else (length, width, height),
+        sides=None if sides is None else (sides[0].mm, sides[1].mm, sides[2].mm),
         grams=grams,
         declared=None if declared is None else Money(declared, currency),
     )

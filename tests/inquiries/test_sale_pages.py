@@ -202,9 +202,9 @@ def parcel(**changed: str) -> dict[str, str]:
         "carrier": "Mule Train",
         "service": "Overland",
         "tracking": "MT 0147",
-        "carton_length_in": "44",
-        "carton_width_in": "18",
-        "carton_height_in": "8",
+        "carton_length": "44 in",
+        "carton_width": "18 in",
+        "carton_height": "8 in",
         "weight": "14 lb 6 oz",
         "declared_value": "12,500",
     }
@@ -240,7 +240,7 @@ def test_collected_in_person_keeps_nothing_of_a_parcel(helpers: Client) -> None:
         ({"carrier": ""}, "Choose the carrier, or mark it as collected."),
         ({"carrier": "Owl Mail"}, "Select a valid choice"),
         ({"weight": "14"}, "has no unit"),
-        ({"carton_width_in": ""}, "Give all three sides of the carton, or none."),
+        ({"carton_width": ""}, "Give all three sides of the carton, or none."),
         ({"declared_value": "12.5"}, "can be read in two ways"),
     ],
 )

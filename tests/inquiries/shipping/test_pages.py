@@ -57,9 +57,9 @@ def typed(**given: str) -> dict[str, str]:
     values = {
         "carrier": "Mule Train",
         "tracking": "MT 0147",
-        "carton_length_in": "48",
-        "carton_width_in": "20",
-        "carton_height_in": "10",
+        "carton_length": "48 in",
+        "carton_width": "20 in",
+        "carton_height": "10 in",
         "weight": "14 lb 6 oz",
         "declared_value": "12,500",
     }
@@ -161,8 +161,12 @@ def test_the_form_shows_what_the_carton_comes_to_and_records_nothing(helpers: Cl
     [
         ({"weight": "14"}, "has no unit"),
         ({"declared_value": "12.5"}, "can be read in two ways"),
-        ({"carton_width_in": ""}, "Give all three sides of the carton, or none."),
-        ({"carton_width_in": "wide"}, "Enter a whole number."),
+        ({"carton_width": ""}, "Give all three sides of the carton, or none."),
+        ({"carton_width": "wide"}, "cannot be read as a measure"),
+        ({"carton_width": "20"}, "has no unit"),
+        ({"carton_width": "0 in"}, "Write a length above nought"),
+        ({"carton_width": "900 in"}, "Write a length above nought and up to 200 in"),
+        ({"carton_width": "46 cm"}, "Give all three sides in inches, or all in centimetres."),
         ({"carrier": ""}, "Choose the carrier, or mark it as collected."),
         ({"carrier": "Owl Mail"}, "Select a valid choice"),
     ],
@@ -247,3 +251,35 @@ def test_every_kind_that_the_shop_opens_with_has_its_own_steps(db: None) -> None
     own = {slug: packing_list(slug)[1] for slug in Kind.objects.values_list("slug", flat=True)}
     assert len(own) == len(set(own.values())) == 5
     assert packing_list("zither")[1] not in own.values()
+
+
+def test_sides_are_kept_and_shown_as_they_were_measured(helpers: Client, sale: Sale) -> None:
+    rule()
+    text = asked(helpers, sale, carton_length="46½ in", carton_width="18 1/4 in", carton_height="8 in")
+    assert "47 × 19 × 8 in" in text, "each side up to a whole inch, by the rule of the carrier"
+    helpers.post(reverse("sale-parcel", args=[sale.number]), typed(carton_length="46½ in"))
+    assert "46½ in (1181 mm) × 20 in (508 mm) × 10 in (254 mm)" in page(helpers, sale)
+    kept = Shipment.objects.get()
+    assert (kept.carton_length, kept.carton_unit) == (46 * 64 + 32, "in64")
+
+
+def test_sides_in_centimetres_stay_what_they_are(helpers: Client, sale: Sale) -> None:
+    sides = {"carton_length": "118 cm", "carton_width": "460 mm", "carton_height": "25.5 cm"}
+    helpers.post(reverse("sale-parcel", args=[sale.number]), typed(**sides))
+    assert "1180 mm (46 29/64 in) × 460 mm (18 7/64 in) × 255 mm (10 3/64 in)" in page(helpers, sale)
+
+
+@pytest.mark.parametrize(
+    "sides",
+    [
+        {"carton_length": 64},
+        {"carton_length": 64, "carton_width": 64, "carton_height": 64},
+        {"carton_length": 64, "carton_width": 64, "carton_height": 0, "carton_unit": "in64"},
+        {"identity": "Passport"},
+    ],
+)
+def test_the_database_keeps_no_half_carton_and_no_carrier_who_was_known_by_a_paper(
+    sides: dict[str, Any], sale: Sale
+) -> None:
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Shipment.objects.create(sale=sale, carrier="Mule Train", currency="USD", at=NOON, **sides)
