@@ -1,4 +1,4 @@
-"""Promise first refusal, keep the queue in order, and let a promise end at its instant."""
+"""Promise first refusal, keep the queue in order, make a promise longer once, and let it end at its instant."""
 
 from datetime import datetime
 
@@ -6,24 +6,36 @@ from django.db import transaction
 
 from catalog.models import Instrument
 from inquiries.sales.models import Hold
+from inquiries.sales.promises import Promise, longer, why_not, why_not_longer
 from inquiries.sales.queries import holds_in_force, open_sale_of
 from inquiries.sales.rules import chain
 from inquiries.threads.models import Inquiry
 from shop.history.actions import record
 from shop.jobs.actions import Finish, task
+from shop.policies.models import HousePolicy
 from shop.policies.queries import policy_at
+from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.models import User
+from shop.wording import moment_of
 
 
 @transaction.atomic
 def place_hold(
-    instrument: Instrument, inquiry: Inquiry, *, by: User | None, at: datetime, hours: int | None = None
+    instrument: Instrument,
+    inquiry: Inquiry,
+    *,
+    by: User | None,
+    at: datetime,
+    hours: int | None = None,
+    balance_hours: int | None = None,
 ) -> Hold:
     """Promise `instrument` to the person of `inquiry`, or give them the next place in the queue.
 
-    A second press for the same person hands back the promise they have. `hours` defaults to the
-    shop's profile. Raises Refused when the instrument is not for sale.
+    With `balance_hours` it is a hold with a deposit: `hours` is how long the deposit may take, and the balance is due
+    so long after the start. Nothing given is what the house policy proposes, and the hold keeps that policy. A second
+    press for the same person hands back the promise they have. Raises Refused when the instrument is not for sale, or
+    the policy does not allow so much.
     """
     instrument = _locked(instrument)
     if instrument.state != Instrument.State.LISTED:
@@ -36,7 +48,12 @@ def place_hold(
     for hold in waiting:
         if hold.contact_id == inquiry.contact_id:
             return hold
-    hold = _new_hold(instrument, inquiry, waiting, hours or policy_at(at).hold_hours, by=by, at=at)
+    policy = policy_at(at)
+    usual = policy.hold_hours if balance_hours is None else policy.deposit_due_hours
+    promise = Promise(hours or usual, balance_hours)
+    if refused := why_not(promise, policy):
+        raise Refused(refused, code="not-by-policy")
+    hold = _new_hold(instrument, inquiry, waiting, promise, policy, by=by, at=at)
     record(hold, "placed", by=by, at=at, field="hold", new=hold.get_state_display())
     record(instrument, "hold placed", by=by, at=at, field=hold.get_state_display(), new=inquiry.contact.name)
     return hold
@@ -46,20 +63,24 @@ def _new_hold(
     instrument: Instrument,
     inquiry: Inquiry,
     waiting: list[Hold],
-    hours: int,
+    promise: Promise,
+    policy: HousePolicy,
     *,
     by: User | None,
     at: datetime,
 ) -> Hold:
     in_sale = open_sale_of(instrument) is not None
     start = (waiting[-1].until if waiting else at) if not in_sale else None
-    span = chain(start, [hours])[0] if start else (None, None)
+    span = chain(start, [promise.hours])[0] if start else (None, None)
     hold = Hold.objects.create(
         instrument=instrument,
         inquiry=inquiry,
         contact=inquiry.contact,
         state=Hold.State.QUEUED if waiting or in_sale else Hold.State.ACTIVE,
-        hours=hours,
+        condition=Hold.Condition.DEPOSIT if promise.with_deposit else Hold.Condition.FREE,
+        hours=promise.hours,
+        balance_hours=promise.balance_hours,
+        policy=policy if policy.pk else None,
         # Whoever waited for the lock asks after those who had it, whatever their own clock said.
         asked_at=max([at, *(other.asked_at for other in waiting)]),
         starts_at=span[0],
@@ -68,6 +89,37 @@ def _new_hold(
     )
     _schedule(hold)
     return hold
+
+
+@transaction.atomic
+def extend_hold(hold: Hold, *, hours: int, by: User | None, at: datetime) -> Hold:
+    """Make a running hold longer, once, by what its own policy allows; those behind it move back.
+
+    Raises Refused when it does not run, was made longer before, or the policy does not allow so much.
+    """
+    instrument = _locked(hold.instrument)
+    _settle(instrument, at=at)
+    kept = Hold.objects.select_related("contact", "policy", "instrument").get(pk=hold.pk)
+    if kept.state != Hold.State.ACTIVE or kept.until is None:
+        raise Refused(
+            "This hold does not run now, so it cannot be made longer. The page shows how it stands.",
+            code="not-running",
+        )
+    before, promise = kept.until, Promise(kept.hours, kept.balance_hours)
+    if refused := why_not_longer(promise, kept.terms, by_hours=hours, extended_hours=kept.extended_hours):
+        raise Refused(refused, code="extended" if kept.extended_hours else "not-by-policy")
+    until = longer(before, hours)
+    won = Hold.objects.filter(pk=kept.pk, state=Hold.State.ACTIVE, extended_hours=0, until=before).update(
+        extended_hours=hours, extended_at=at, until=until
+    )
+    if not won:
+        raise Refused("This hold was changed just now. The page shows how it stands.", code="changed")
+    kept.refresh_from_db()
+    _schedule(kept)
+    record(kept, "made longer", by=by, at=at, field="until", old=spoken(before), new=spoken(until))
+    record(instrument, "hold made longer", by=by, at=at, old=spoken(before), new=spoken(until))
+    _move_up(instrument, at=at)
+    return kept
 
 
 @transaction.atomic
@@ -133,7 +185,7 @@ def _settle(instrument: Instrument, *, at: datetime) -> None:
 
 
 def _move_up(instrument: Instrument, *, at: datetime) -> None:
-    """Close the gap that an ended hold leaves: spans follow one another again, the first one runs."""
+    """Let the spans follow one another again, after a hold has ended or was made longer; the first one runs."""
     if open_sale_of(instrument) is not None:
         return
     waiting = list(holds_in_force().filter(instrument=instrument))
@@ -168,6 +220,11 @@ def _end(
         record(hold, "ended", by=by, at=at, field="hold", old=hold.get_state_display(), new=state.label)
         record(hold.instrument, f"hold {state.label.lower()}", by=by, at=at, old=hold.contact.name)
     return bool(changed)
+
+
+def spoken(instant: datetime) -> str:
+    """An instant by the clock of the shop, as the history says it."""
+    return moment_of(instant.astimezone(the_shop().zone))
 
 
 def _schedule(hold: Hold) -> None:
