@@ -11,8 +11,21 @@ from django.db.models import F, Max
 from catalog.models import Instrument
 from demo_fixtures.clock import Clock
 from inquiries.desk.actions import Caller, note_call
-from inquiries.models import Contact, Hold, Inquiry, Message, Offer, Sale, Shipment
+from inquiries.models import (
+    Contact,
+    Hold,
+    Inquiry,
+    Inspection,
+    InspectionLine,
+    Message,
+    Offer,
+    ReturnCall,
+    Sale,
+    Shipment,
+)
 from inquiries.offers.actions import decline, make_offer
+from inquiries.returns.actions import announce, inspect
+from inquiries.returns.compared import to_compare
 from inquiries.sales.actions import (
     Received,
     close_sale,
@@ -198,7 +211,20 @@ def _refund(year: Year, event: Event, at: datetime) -> None:
     if reason is None:
         refund(year.sale(event), money, by=year.owner, at=at)
     else:
+        _looked_at(year, event, reason, at)
         end_without_sale(year.sale(event), reason=reason, money=money, by=year.owner, at=at)
+
+
+def _looked_at(year: Year, event: Event, reason: str, at: datetime) -> None:
+    """It came back as it was sent, compared with the whole record."""
+    sale = year.sale(event)
+    announce(
+        ReturnCall(sale=sale, said_at=sale.shipment.delivery.at + timedelta(hours=20), why=reason),
+        by=year.owner,
+        at=at,
+    )
+    alike = [InspectionLine(what=one.what, recorded=one.recorded, alike=True) for one in to_compare(sale)]
+    inspect(Inspection(sale=sale, came_at=at), alike, by=year.owner, at=at)
 
 
 def _ship(year: Year, event: Event, at: datetime) -> None:

@@ -21,6 +21,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inquiries.cash.queries import cautions_on
+from inquiries.desk.paper_panel import papers
 from inquiries.desk.sale_forms import (
     DeliveredForm,
     EndForm,
@@ -30,11 +31,15 @@ from inquiries.desk.sale_forms import (
     ReverseForm,
     RowForm,
 )
+from inquiries.desk.way_panel import way_panel
+from inquiries.instalments.panel import instalments_panel
+from inquiries.instalments.queries import payments_of
+from inquiries.returns.panel import returns_panel
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.prospects import standing_of
 from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
-from inquiries.sales.rules import NEXT, SaleFacts, Stage, Step, allowed, stage
+from inquiries.sales.rules import SaleFacts, Stage, Step, allowed, stage
 from inquiries.shipping.models import Shipment
 from inquiries.shipping.queries import Panel, parcel_panel
 from inquiries.tax.panel import tax_panel
@@ -119,7 +124,19 @@ def _close(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 
 def _end(sale: Sale, data: Any, **options: Any) -> forms.Form:
-    return EndForm(data, currency=sale.currency, **options)
+    return EndForm(data, currency=sale.currency, initial={"amount": proposed_refund(sale) or None}, **options)
+
+
+def proposed_refund(sale: Sale) -> Decimal:
+    """What the house policy of the sale pays back when it ends: all, less what is kept at default or at a return."""
+    facts, terms = facts_of(sale), sale.terms
+    payments = payments_of(sale, at=timezone.now())
+    kept = Decimal(0)
+    if facts.delivered_at:
+        kept = price_charged(sale.rows.all()) * terms.restocking_percent / 100
+    elif payments and payments.in_default:
+        kept = facts.paid * terms.default_keeps_percent / 100
+    return max(Money(facts.paid - kept, sale.currency).amount, Decimal(0))
 
 
 def _payout(sale: Sale, data: Any, **options: Any) -> forms.Form:
@@ -227,7 +244,11 @@ def taxes(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, A
 
 
 PANELS = [
+    SalePanel("way", Place.ABOVE, way_panel),
+    SalePanel("instalments", Place.MONEY, instalments_panel),
     SalePanel("tax", Place.MONEY, taxes),
+    SalePanel("returns", Place.BELOW, returns_panel),
+    SalePanel("papers", Place.BELOW, papers),
 ]
 
 
@@ -266,7 +287,6 @@ def context_of(
         "sale": sale,
         "facts": facts,
         "stage": now,
-        "next": NEXT[now],
         "way": [(step, _mark(step, now)) for step in WAY],
         "lines": lines_of(sale),
         "forms": offered(sale, facts, user=user, at=at) | dict(bound or {}),
@@ -277,7 +297,7 @@ def context_of(
         "standing": standing_of(sale.instrument, at=at),
         "cash": cautions_on(sale, the_shop()),
         "refund_due": facts.balance < 0,
-        "end_title": "Let the sale fall through" if delivery is None else "Take the instrument back",
+        "end_title": "Let the sale fall through" if delivery is None else "Settle the return",
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
         "at": at,
     }

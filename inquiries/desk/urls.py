@@ -16,6 +16,7 @@ from inquiries.desk import (
     turn_views,
     want_urls,
 )
+from inquiries.instalments import views as instalment_views
 from inquiries.papers import views as paper_views
 from inquiries.returns import views as return_views
 
@@ -69,6 +70,7 @@ urlpatterns = [
     path("sales/<str:sale>/refund/", sale_views.sale_refund, name="sale-refund"),
     path("sales/<str:sale>/reverse/", sale_views.sale_reverse, name="sale-reverse"),
     path("sales/<str:sale>/end/", sale_views.sale_end, name="sale-end"),
+    path("sales/<str:sale>/instalments/", instalment_views.sale_plan, name="sale-plan"),
     path("sales/<str:sale>/return/", return_views.sale_return, name="sale-return"),
     path("sales/<str:sale>/return/kept/", return_views.sale_keep, name="sale-keep"),
     path("sales/<str:sale>/return/inspection/", return_views.sale_inspection, name="sale-inspection"),

@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Any
 
+from inquiries.instalments.panel import next_instalment
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import standing_call
@@ -14,14 +15,17 @@ from shop.staff.models import User
 
 def way_panel(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, Any]:
     """The way so far and the next move."""
-    move = next_move(facts, deadlines_of(sale, user=user), at=at)
+    move = next_move(facts, deadlines_of(sale, user=user, at=at), at=at)
     return {"done": done_in(sale, facts, at=at), "move": move}
 
 
-def deadlines_of(sale: Sale, *, user: User) -> Deadlines:
+def deadlines_of(sale: Sale, *, user: User, at: datetime) -> Deadlines:
     """What was promised for the balance; what the consignor waits for, for the owner's eyes."""
     waits = user.is_owner and sale.outcome == Sale.Outcome.CLOSED and not hasattr(sale, "payout")
-    return Deadlines(balance=sale.balance_due_at, payout_waits=waits and bool(share_due(sale)))
+    return Deadlines(
+        balance=next_instalment(sale, at=at) or sale.balance_due_at,
+        payout_waits=waits and bool(share_due(sale)),
+    )
 
 
 def done_in(sale: Sale, facts: SaleFacts, *, at: datetime) -> list[Done]:

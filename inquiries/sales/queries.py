@@ -93,6 +93,7 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "inspection",
     ).prefetch_related(
         "return_calls__dropped",
+        "plans__instalments",
         "rows__clearing",
         "rows__reverses",
         "rows__reversed_by",

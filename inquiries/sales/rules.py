@@ -48,6 +48,7 @@ class Step(StrEnum):
     """What can be done to a sale."""
 
     PAY = "record a payment"
+    PLAN = "agree on instalments"
     REFUND = "refund money"
     REVERSE = "reverse a row"
     CLEAR = "mark money as cleared"
@@ -79,6 +80,7 @@ OPEN = frozenset(
 ALLOWED: dict[Step, frozenset[Stage]] = {
     # A check that bounces after the parcel went is reversed, and then the money has still to come in.
     Step.PAY: OPEN - {Stage.PAID},
+    Step.PLAN: frozenset({Stage.DEPOSIT}),
     Step.REFUND: OPEN,
     Step.REVERSE: OPEN,
     Step.CLEAR: OPEN,

@@ -152,7 +152,9 @@ class TestPages:
     def test_each_line_of_the_record_is_asked_and_none_is_assumed(self, owners: Client, sale: Sale) -> None:
         part = sale.instrument.kind.parts.exclude(parent=None).first()
         assert part is not None
-        Finding.objects.create(instrument=sale.instrument, part=part, state=Finding.State.ORIGINAL)
+        Finding.objects.create(
+            instrument=sale.instrument, part=part, state=Finding.State.ORIGINAL, examined_at=NOON
+        )
         announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + HOUR)
         address = reverse("sale-inspection", args=[sale.number])
         form = owners.get(address).context["form"]

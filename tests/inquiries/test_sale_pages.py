@@ -252,12 +252,19 @@ def test_a_bad_parcel_comes_back_whole(changed: dict[str, str], said: str, helpe
     assert not Shipment.objects.exists()
 
 
-def test_before_the_money_clears_it_leaves_only_with_a_reason(helpers: Client) -> None:
+def test_before_the_money_clears_it_leaves_only_with_the_owners_reason(
+    owners: Client, helpers: Client
+) -> None:
     sale = opened(deposit="12500.00")
     answer = helpers.post(url("sale-parcel", sale), parcel())
     assert "Money received has not cleared." in answer.text
     assert 'value="MT 0147"' in answer.text
-    helpers.post(url("sale-parcel", sale), parcel(uncleared_reason="Known for thirty years"))
+    typed = parcel(uncleared_reason="Known for thirty years")
+    answer = helpers.post(url("sale-parcel", sale), typed)
+    assert "only the owner may let the piece go before" in answer.text
+    assert 'value="Known for thirty years"' in answer.text
+    assert not Shipment.objects.exists()
+    owners.post(url("sale-parcel", sale), typed)
     assert Shipment.objects.get().uncleared_reason == "Known for thirty years"
 
 
@@ -342,7 +349,11 @@ def test_a_sale_that_falls_through_pays_back_and_keeps_the_rest(owners: Client) 
     waiting = held(sale.instrument)
     typed = {"reason": "No answer any more", "amount": "2,000.00", "method": "wire", "entry": entry()}
     assert owners.post(url("sale-end", sale), typed).status_code == 302
-    assert amounts(sale)[2:] == [("refund", Decimal("2000.00")), ("credit", Decimal("-12000.00"))]
+    assert amounts(sale)[2:] == [
+        ("refund", Decimal("2000.00")),
+        ("reversal", Decimal("-12500.00")),
+        ("restocking", Decimal("500.00")),
+    ]
     assert (fresh(sale).outcome, fresh(sale).reason) == ("fell-through", "No answer any more")
     waiting.refresh_from_db()
     assert (waiting.state, waiting.starts_at) == ("active", NOON)
