@@ -6,12 +6,13 @@ over twelve months and what is related within 24 hours: IRS Publication 1544, re
 General information, not legal advice.
 """
 
-from calendar import monthrange
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
+
+from shop.days import months_on
 
 A_DAY = timedelta(hours=24)
 NOUGHT = Decimal(0)
@@ -86,13 +87,6 @@ class Report:
     def sales(self) -> frozenset[int]:
         """The sales that it is about."""
         return frozenset(payment.sale for payment in self.payments)
-
-
-def months_on(day: date, months: int) -> date:
-    """The same day so many months on, or the last of a shorter month."""
-    count = day.year * 12 + day.month - 1 + months
-    year, month = divmod(count, 12)
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 def related(payments: Sequence[Payment]) -> list[list[Payment]]:

@@ -5,10 +5,11 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
 from inquiries.instalments.models import Plan
-from inquiries.instalments.rules import Due, Standing, in_default, months_later, next_due, overdue, standing
+from inquiries.instalments.rules import Due, Standing, in_default, next_due, overdue, standing
 from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import from_minor, in_minor
 from inquiries.sales.queries import facts_of
+from shop.days import months_on
 from shop.money import Money
 from shop.profile.queries import the_shop
 
@@ -64,7 +65,7 @@ def payments_of(sale: Sale, *, at: datetime) -> Payments | None:
 
 def last_allowed(sale: Sale) -> date:
     """The last day on which an instalment of a sale may fall due, by the policy it was opened under."""
-    return months_later(sale.opened_at.astimezone(the_shop().zone).date(), sale.terms.instalment_months)
+    return months_on(sale.opened_at.astimezone(the_shop().zone).date(), sale.terms.instalment_months)
 
 
 def instant_due(day: date) -> datetime:

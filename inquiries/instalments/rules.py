@@ -4,11 +4,12 @@ Amounts are whole numbers of minor units. What does not divide evenly is added t
 others are alike. An instalment is late from the day after it was due, and in default once the days of grace are gone.
 """
 
-from calendar import monthrange
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+
+from shop.days import months_on
 
 
 class State(StrEnum):
@@ -43,18 +44,12 @@ class Standing:
         return self.due.minor - self.paid
 
 
-def months_later(day: date, months: int) -> date:
-    """The same day so many months later; the last day of a month that has no such day."""
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
-
-
 def schedule(total: int, count: int, first: date) -> list[Due]:
     """`total` in `count` monthly instalments from `first` on; raises ValueError when one would be nothing."""
     if count < 1 or total < count:
         raise ValueError("There is not enough to be paid for so many instalments.")
     each, rest = divmod(total, count)
-    return [Due(months_later(first, place), each + (rest if place == 0 else 0)) for place in range(count)]
+    return [Due(months_on(first, place), each + (rest if place == 0 else 0)) for place in range(count)]
 
 
 def standing(plan: Sequence[Due], paid: int, *, on: date, grace: int) -> list[Standing]:

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inquiries.cash.rules import Counts, Limit, Payment, counts, limit_on, months_on, related, reports
+from inquiries.cash.rules import Counts, Limit, Payment, counts, limit_on, related, reports
+from shop.days import months_on
 
 START = datetime(2026, 1, 10, 15, 0, tzinfo=UTC)
 LIMIT = Limit(1, "US", date(1985, 1, 1), Decimal(10000), "USD", Decimal(10000))

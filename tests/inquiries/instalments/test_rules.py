@@ -11,13 +11,13 @@ from inquiries.instalments.rules import (
     Due,
     State,
     in_default,
-    months_later,
     next_due,
     objection,
     overdue,
     schedule,
     standing,
 )
+from shop.days import months_on
 
 FIRST = date(2026, 1, 31)
 PLAN = [Due(date(2026, 1, 31), 334), Due(date(2026, 2, 28), 333), Due(date(2026, 3, 31), 333)]
@@ -30,7 +30,7 @@ def test_a_schedule_by_hand() -> None:
 @given(st.dates(date(1990, 1, 1), date(2090, 1, 1)), st.integers(0, 120))
 def test_months_are_those_of_another_library(day: date, months: int) -> None:
     """The referee is dateutil's relativedelta."""
-    assert months_later(day, months) == day + relativedelta(months=months)
+    assert months_on(day, months) == day + relativedelta(months=months)
 
 
 @given(st.integers(1, 10**9), st.integers(1, 60), st.dates(date(2020, 1, 1), date(2060, 1, 1)))
