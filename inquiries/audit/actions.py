@@ -31,13 +31,18 @@ def audit_and_keep(*, at: datetime) -> Audit:
     return Audit.objects.create(at=at, found=[list(finding) for finding in found])
 
 
+def made_lately(*, at: datetime) -> bool:
+    """Whether the books were gone through within the day before `at`."""
+    return Audit.objects.filter(at__gt=at - DAILY).exists()
+
+
 _under_way = threading.Lock()
 
 
 @every(timedelta(hours=1))
 def daily(at: datetime) -> threading.Thread | None:
     """Once a day, in a thread of its own: reading every kept file takes its time, and no other work waits for it."""
-    if Audit.objects.filter(at__gt=at - DAILY).exists() or not _under_way.acquire(blocking=False):
+    if made_lately(at=at) or not _under_way.acquire(blocking=False):
         return None
     going = threading.Thread(target=_go, args=[at], name="audit", daemon=True)
     going.start()

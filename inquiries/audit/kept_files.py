@@ -17,6 +17,7 @@ from catalog.recordings.intake import recording_path
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.papers.models import PaperFile, Receipt
+from inquiries.shipping.models import ParcelPicture
 from shop.history.models import Entry
 
 HASH = re.compile(r"\b[0-9a-f]{64}\b")
@@ -50,6 +51,10 @@ def _photographs() -> Iterator[Pointed]:
         rows, "sha256", "suffix", "instrument__stock_id", "original_name"
     ):
         yield Pointed(original_path(sha256, suffix), sha256, f"No. {stock}, photograph {name}")
+
+    sent = ParcelPicture.objects.all()
+    for sha256, suffix, sale, name in _values(sent, "sha256", "suffix", "sale__number", "original_name"):
+        yield Pointed(original_path(sha256, suffix), sha256, f"Sale {sale}, photograph before sealing {name}")
 
 
 def _recordings() -> Iterator[Pointed]:

@@ -11,6 +11,7 @@ from django.utils.timesince import timesince
 
 from catalog.models import Instrument, Photograph
 from catalog.publishing.readiness import missing_for_publishing, questions_by_record
+from inquiries.audit.queries import last_findings
 from inquiries.mail.models import MailFolder
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
@@ -45,10 +46,25 @@ def due_today(*, user: User, at: datetime) -> list[Part]:
         Part("holds", "Holds", holds(at), reverse("inquiries")),
         Part("sales", "Sales", sales(at, owner=user.is_owner), sale_list),
         Part("pictures", "Pictures", pictures(), reverse("stock")),
+        Part("books", "Books that do not add up", books() if user.is_owner else [], reverse("today")),
         Part("work", "Work that failed", failed_work(), reverse("today")),
         Part("drafts", "Drafts nearly ready", drafts(at), reverse("stock")),
     ]
     return [part for part in parts if part.items]
+
+
+def books() -> list[Due]:
+    """What was not in order when the books were last gone through."""
+    return [
+        Due(
+            found.where,
+            f"{found.what} {found.remedy}",
+            found.page or reverse("today"),
+            "Look at it",
+            over=True,
+        )
+        for found in last_findings()
+    ]
 
 
 def mailboxes() -> list[Due]:

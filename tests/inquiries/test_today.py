@@ -353,5 +353,5 @@ def test_the_page_costs_the_same_number_of_queries(
         offered(InquiryFactory(), 9000, until=NOON + 2 * DAY)
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(47):
+    with django_assert_num_queries(52):
         owners.get(reverse("today"))
