@@ -20,8 +20,9 @@ from inquiries.sales import actions
 from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import NEXT, stage, usual_deposit
+from inquiries.shipping.parcel_actions import record_loss
+from inquiries.tax.booking import book_tax
 from shop.money import Money
-from shop.policies.queries import policy_at
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk, owner_only
 from shop.templatetags.trade import moment
@@ -58,7 +59,7 @@ def sale(request: DeskRequest, sale: str) -> HttpResponse:
 @desk
 def deposit(request: DeskRequest, hold: int) -> HttpResponse:
     """Take the first money on a running hold; the sale opens with it."""
-    rows = Hold.objects.select_related("contact", "instrument__kind", "instrument__model__maker")
+    rows = Hold.objects.select_related("contact", "policy", "instrument__kind", "instrument__model__maker")
     found = get_object_or_404(rows, pk=hold)
     form = _deposit_form(found, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
@@ -88,7 +89,7 @@ def _deposit_form(hold: Hold, data: object) -> DepositForm:
         price = offer.amount
     initial = {"price": price}
     if price is not None:
-        initial["amount"] = usual_deposit(price, policy_at(timezone.now()).deposit_percent)
+        initial["amount"] = usual_deposit(price, hold.terms.deposit_percent)
     form = DepositForm(data, currency=currency, initial=initial)
     if offer is not None:
         form.fields["price"].help_text = _by_offer(offer)
@@ -113,6 +114,19 @@ def sale_payment(request: DeskRequest, sale: str) -> HttpResponse:
         actions.record_payment(found, form.cleaned_data["money"], by=request.user, at=at)
 
     return _done(request, sale, "payment", pay, "The payment is recorded, and its receipt is made.")
+
+
+@require_POST
+@desk
+def sale_tax(request: DeskRequest, sale: str) -> HttpResponse:
+    """Book the tax that the ledger lacks."""
+    try:
+        book_tax(_found(sale), by=request.user, at=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, "The tax is booked.")
+    return redirect("sale", sale)
 
 
 @require_POST
@@ -154,9 +168,27 @@ def sale_delivered(request: DeskRequest, sale: str) -> HttpResponse:
 
     def deliver(found: Sale, form: forms.Form, at: datetime) -> None:
         given = form.cleaned_data
-        actions.deliver(found, delivered_at=given["delivered_at"], note=given["note"], by=request.user, at=at)
+        when, where = given["delivered_at"], given["zone"]
+        signed, note = given["signed_by"], given["note"]
+        actions.deliver(
+            found, delivered_at=when, zone=where, signed_by=signed, note=note, by=request.user, at=at
+        )
 
     return _done(request, sale, "delivered", deliver, "The delivery is recorded; the approval period runs.")
+
+
+@require_POST
+@desk
+def sale_lost(request: DeskRequest, sale: str) -> HttpResponse:
+    """The carrier has lost the parcel."""
+
+    def lose(found: Sale, form: forms.Form, at: datetime) -> None:
+        what, claim = form.cleaned_data["what"], form.cleaned_data["claim"]
+        record_loss(found, what=what, claim=claim, by=request.user, at=at)
+
+    return _done(
+        request, sale, "lost", lose, "It is recorded as lost. The owner ends the sale and pays back."
+    )
 
 
 @require_POST

@@ -49,6 +49,7 @@ class Step(StrEnum):
 
     PAY = "record a payment"
     PLAN = "agree on instalments"
+    TAX = "book the tax"
     REFUND = "refund money"
     REVERSE = "reverse a row"
     CLEAR = "mark money as cleared"
@@ -81,6 +82,7 @@ ALLOWED: dict[Step, frozenset[Stage]] = {
     # A check that bounces after the parcel went is reversed, and then the money has still to come in.
     Step.PAY: OPEN - {Stage.PAID},
     Step.PLAN: frozenset({Stage.DEPOSIT}),
+    Step.TAX: OPEN,
     Step.REFUND: OPEN,
     Step.REVERSE: OPEN,
     Step.CLEAR: OPEN,

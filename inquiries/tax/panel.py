@@ -1,9 +1,10 @@
-"""What the page of a sale shows of its tax: shown, never booked."""
+"""What the page of a sale shows of its tax: what the rules give, and what of it is booked."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from inquiries.sales.models import Sale
+from inquiries.tax.booking import Lacking, lacking
 from inquiries.tax.models import TaxPolicy, TaxRate
 from inquiries.tax.queries import tax_on
 from inquiries.tax.rules import Reckoned, Scheme
@@ -21,6 +22,7 @@ class Panel:
     rates: list[TaxRate]
     percent: str
     reckoned: Reckoned | None
+    lacking: Lacking | None
 
 
 def tax_panel(sale: Sale, *, user: User, at: datetime) -> Panel | None:
@@ -37,4 +39,5 @@ def tax_panel(sale: Sale, *, user: User, at: datetime) -> Panel | None:
         rates=list(TaxRate.objects.filter(pk__in=[rate.key for rate in reckoned.rates])),
         percent=f"{reckoned.percent.normalize():f}",
         reckoned=None if private else reckoned,
+        lacking=lacking(sale, at=at) if sale.ended_at is None else None,
     )

@@ -97,6 +97,7 @@ def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> 
         day=day_of(sale, shop, at=at),
         price=price,
         shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
+        trade_in=-of_kinds(rows, {LedgerRow.Kind.TRADE_IN}),
         origin=place_of_shop(shop),
         destination=Place(country) if policy.scheme == Scheme.MARGIN else place_of(buyer.address, country),
         handed_over=shipment is not None and not shipment.carrier,

@@ -10,12 +10,15 @@ from django.urls import reverse
 
 from catalog.models import Acquisition, Cost
 from inquiries.models import Contact, LedgerRow, Sale, TaxPolicy, TaxRate
+from inquiries.sales.actions import close_sale, end_without_sale
+from inquiries.sales.queries import facts_of
 from inquiries.tax.actions import add_policy, add_rate
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile, User
-from tests.factories import NOON
+from shop.refusal import Refused
+from tests.factories import NOON, ContactFactory
 from tests.inquiries.conftest import Clock
-from tests.inquiries.steps import closed, opened
+from tests.inquiries.steps import closed, delivered, fresh, opened, received
 
 START = date(2026, 1, 1)
 
@@ -40,6 +43,11 @@ def sold_to(address: str = "4 Mill Lane\nBurlington, VT 05401", **given: Any) ->
     sale = opened(price="1000.00", deposit="200.00", **given)
     Contact.objects.filter(pk=sale.contact_id).update(address=address, country="US")
     return sale
+
+
+def opened_to(address: str = "4 Mill Lane\nBurlington, VT 05401") -> Sale:
+    """As `sold_to`, of a buyer whose address is known when the sale opens."""
+    return opened(price="1000.00", deposit="200.00", contact=ContactFactory(address=address, country="US"))
 
 
 def page(browser: Client, sale: Sale) -> str:
@@ -117,11 +125,11 @@ def test_nothing_is_shown_while_the_shop_has_no_policy(owners: Client, vermont: 
     assert "by the shop’s own rates" not in page(owners, Sale.objects.get())
 
 
-def test_the_page_of_a_sale_shows_the_tax_with_its_rows_and_books_nothing(
+def test_the_page_of_a_sale_shows_the_tax_with_its_rows_and_books_nothing_unasked(
     helpers: Client, vermont: ShopProfile
 ) -> None:
-    rate(), rate("1.25", jurisdiction="The town", postal="054"), policy()
     sale = sold_to()
+    rate(), rate("1.25", jurisdiction="The town", postal="054"), policy()
     before = LedgerRow.objects.count()
     text = page(helpers, sale)
     for part in (
@@ -206,3 +214,46 @@ def test_a_closed_sale_keeps_the_rules_of_the_day_it_ended(
     text = page(owners, sale)
     assert "$60" in text
     assert "Reckoned for the day the sale ended, 10 June 2026" in text
+
+
+def test_a_sale_opens_with_its_tax_and_the_row_names_its_grounds(vermont: ShopProfile) -> None:
+    rate(), rate("1.25", jurisdiction="The town", postal="054"), policy()
+    sale = opened_to()
+    row = sale.rows.get(kind="tax")
+    assert (row.amount, row.note) == (Decimal("72.50"), "The state, The town")
+    booking = row.tax_booking
+    assert (booking.whole, booking.percent) == (Decimal("72.50"), Decimal("7.25"))
+    assert "The state: 6%" in booking.why
+    assert facts_of(sale).charged == Decimal("1072.50")
+
+
+def test_what_changes_later_is_booked_as_a_difference_by_one_press(
+    helpers: Client, vermont: ShopProfile
+) -> None:
+    rate(), policy()
+    sale = opened_to()
+    Contact.objects.update(resale_certificate="R-77", resale_state="Vermont")
+    assert "Book -$60 of tax" in page(helpers, sale)
+    address = reverse("sale-tax", args=[sale.number])
+    assert helpers.post(address).status_code == 302
+    helpers.post(address)
+    assert [row.amount for row in sale.rows.filter(kind="tax")] == [Decimal(60), Decimal(-60)]
+    assert "Book " not in page(helpers, sale)
+
+
+def test_a_sale_does_not_close_while_its_tax_is_not_booked(vermont: ShopProfile) -> None:
+    sale = delivered(opened_to(), at=NOON)
+    rate(), policy()
+    with pytest.raises(Refused) as refusal:
+        close_sale(sale, by=None, at=NOON + timedelta(days=5))
+    assert refusal.value.code == "tax-not-booked"
+    assert "$60" in refusal.value.message
+
+
+def test_a_taxed_sale_that_falls_through_owes_no_tax(vermont: ShopProfile) -> None:
+    rate(), policy()
+    sale = opened_to()
+    paid = facts_of(sale).paid
+    end_without_sale(sale, reason="x", money=received(str(paid)), by=None, at=NOON)
+    assert sum(row.amount for row in sale.rows.filter(kind__in=["tax", "reversal"])) == Decimal(-1000)
+    assert facts_of(fresh(sale)).balance == 0
