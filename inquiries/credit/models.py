@@ -5,15 +5,17 @@ from django.db import models
 from django.db.models import Q
 
 from catalog.models import Instrument
-from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow
 from shop.facts import Fact
 
 
 class CreditRow(Fact):
-    """Store credit given (above nought) or used (below); the sum of a person's rows is what we owe in goods."""
+    """Store credit given (above nought) or used (below) in a sale.
 
-    contact = models.ForeignKey(Contact, on_delete=models.PROTECT, related_name="credit_rows")
+    The sum over the sales of a person is what we owe in goods; a person is named by the sale alone, so that a merge
+    of two people carries it along.
+    """
+
     amount = models.DecimalField(max_digits=13, decimal_places=3)
     currency = models.CharField(max_length=3)
     row = models.OneToOneField(LedgerRow, on_delete=models.PROTECT, related_name="credit_row")
