@@ -5,9 +5,9 @@ Rules that compute sentences take their words from here. A sentence is one whole
 that of the page being made (`shop/languages`); at the desk, on papers and in letters it is English.
 
 Figures and dates of the calendar are written here as well, in that language: `number`, `day_of`, `month_of`,
-`month_name`, `moment_of`. Money writes itself (`shop/money.py`), and so do measures (`shop/units.py`). What the dealer
-typed is shown as it was typed, and says which language it is in: see `own_words` and `own_lang` in
-`shop/templatetags/trade.py`.
+`month_name`, `moment_of`, `moment_in_zone`. Money writes itself (`shop/money.py`), and so do measures
+(`shop/units.py`). What the dealer typed is shown as it was typed, and says which language it is in: see `own_words` and
+`own_lang` in `shop/templatetags/trade.py`.
 """
 
 from collections.abc import Iterable
@@ -18,7 +18,7 @@ from fractions import Fraction
 from functools import cache
 
 from babel import Locale
-from babel.dates import format_date, format_datetime
+from babel.dates import format_date, format_datetime, get_timezone_name
 from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, override, pgettext
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "joined",
     "language",
     "locale",
+    "moment_in_zone",
     "moment_of",
     "month_name",
     "month_of",
@@ -118,8 +119,27 @@ def month_name(month: int) -> str:
 
 
 def moment_of(instant: datetime) -> str:
-    """An instant in its own zone: “Wed 25 Nov 2026, 4:05 pm”, in German “Mi. 25. Nov. 2026, 16:05 Uhr”."""
+    """An instant in its own zone: “Wed 25 Nov 2026, 4:05 pm”, in German “Mi. 25. Nov. 2026, 16:05 Uhr”.
+
+    In the hour that comes twice when the clocks are set back, it says which of the two is meant.
+    """
     written = format_datetime(
         instant, MOMENTS.get(language(), MOMENTS[OWN]), tzinfo=instant.tzinfo, locale=locale()
     )
-    return written.replace("AM", "am").replace("PM", "pm") if is_own() else written
+    written = written.replace("AM", "am").replace("PM", "pm") if is_own() else written
+    return _with_zone(written, instant) if _comes_twice(instant) else written
+
+
+def moment_in_zone(instant: datetime) -> str:
+    """An instant with whose clock it is read from: “Wed 25 Nov 2026, 4:05 pm (Eastern Standard Time)”."""
+    written = moment_of(instant)
+    return written if _comes_twice(instant) else _with_zone(written, instant)
+
+
+def _with_zone(written: str, instant: datetime) -> str:
+    return f"{written} ({get_timezone_name(instant, width='long', locale=locale())})"
+
+
+def _comes_twice(instant: datetime) -> bool:
+    """Whether the clock of its zone shows this time twice on this day."""
+    return instant.replace(fold=0).utcoffset() != instant.replace(fold=1).utcoffset()

@@ -13,6 +13,7 @@ from inquiries.people.models import Contact, Want
 from inquiries.people.queries import called_from
 from inquiries.sales.hold_actions import place_hold
 from inquiries.sales.models import Hold
+from inquiries.sales.promises import Promise
 from inquiries.threads.actions import add_message, open_inquiry
 from inquiries.threads.models import Inquiry
 from inquiries.wants.actions import take_down
@@ -77,8 +78,10 @@ def note_call(
 
 @transaction.atomic
 def hold_for_caller(
-    instrument: Instrument, caller: Caller, *, hours: int, by: User | None, at: datetime
+    instrument: Instrument, caller: Caller, promise: Promise, *, by: User | None, at: datetime
 ) -> Hold:
     """Place a hold for somebody who has not asked in writing; Refused as `place_hold` is."""
     inquiry = inquiry_of_caller(instrument, caller, by=by, at=at)
-    return place_hold(instrument, inquiry, by=by, at=at, hours=hours)
+    return place_hold(
+        instrument, inquiry, by=by, at=at, hours=promise.hours, balance_hours=promise.balance_hours
+    )

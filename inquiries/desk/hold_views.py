@@ -2,7 +2,6 @@
 
 from datetime import datetime
 
-from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -14,6 +13,7 @@ from inquiries.desk.actions import Caller, hold_for_caller
 from inquiries.desk.hold_forms import CallerHoldForm, HoldForm, ReleaseForm
 from inquiries.sales.hold_actions import place_hold, release_hold
 from inquiries.sales.models import Hold
+from inquiries.sales.promises import Promise, balance_due
 from inquiries.sales.prospects import Standing, standing_of
 from inquiries.threads.models import Inquiry
 from shop.policies.queries import policy_at
@@ -28,13 +28,18 @@ def inquiry_hold(request: DeskRequest, inquiry: int) -> HttpResponse:
     """Confirm a hold for the person of an inquiry, and place it; the `look` button only works out the end again."""
     found = get_object_or_404(Inquiry.objects.select_related("contact"), pk=inquiry)
     instrument = get_object_or_404(Instrument.objects.named(), inquiries=found)
-    form = HoldForm(
-        request.POST if request.method == "POST" else {"hours": policy_at(timezone.now()).hold_hours}
-    )
+    at = timezone.now()
+    form = HoldForm(request.POST if request.method == "POST" else None, policy=policy_at(at))
     if request.method == "POST" and form.is_valid() and "look" not in request.POST:
+        promise = form.cleaned_data["promise"]
         try:
             hold = place_hold(
-                instrument, found, hours=form.cleaned_data["hours"], by=request.user, at=timezone.now()
+                instrument,
+                found,
+                hours=promise.hours,
+                balance_hours=promise.balance_hours,
+                by=request.user,
+                at=at,
             )
         except Refused as refused:
             form.add_error(None, refused.message)
@@ -48,7 +53,8 @@ def inquiry_hold(request: DeskRequest, inquiry: int) -> HttpResponse:
 def hold(request: DeskRequest, stock: int) -> HttpResponse:
     """Say for whom: one of those who have asked, or a caller. A caller is confirmed before the hold is placed."""
     instrument = get_object_or_404(Instrument.objects.named(), stock=stock)
-    form = CallerHoldForm(request.POST or None, initial={"hours": policy_at(timezone.now()).hold_hours})
+    at = timezone.now()
+    form = CallerHoldForm(request.POST or None, policy=policy_at(at))
     if request.method == "GET" or not form.is_valid():
         return _choose(request, instrument, form)
     if "confirmed" not in request.POST:
@@ -56,7 +62,7 @@ def hold(request: DeskRequest, stock: int) -> HttpResponse:
     given = form.cleaned_data
     caller = Caller(given["name"], given["email"], given["telephone"])
     try:
-        kept = hold_for_caller(instrument, caller, hours=given["hours"], by=request.user, at=timezone.now())
+        kept = hold_for_caller(instrument, caller, given["promise"], by=request.user, at=at)
     except Refused as refused:
         form.add_error(None, refused.message)
         return _confirm(request, instrument, form, given["name"])
@@ -81,7 +87,7 @@ def hold_release(request: DeskRequest, hold: int) -> HttpResponse:
     return render(request, "desk/holds/release.html", {"hold": found, "form": form})
 
 
-def _choose(request: DeskRequest, instrument: Instrument, form: forms.Form) -> HttpResponse:
+def _choose(request: DeskRequest, instrument: Instrument, form: CallerHoldForm) -> HttpResponse:
     at = timezone.now()
     standing = standing_of(instrument, at=at)
     open_ones = Inquiry.objects.filter(instrument=instrument, done_at__isnull=True)
@@ -99,7 +105,7 @@ def _choose(request: DeskRequest, instrument: Instrument, form: forms.Form) -> H
 def _confirm(
     request: DeskRequest,
     instrument: Instrument,
-    form: forms.Form,
+    form: HoldForm,
     name: str,
     *,
     contact: int | None = None,
@@ -114,16 +120,20 @@ def _confirm(
         "inquiry": inquiry,
         "standing": standing,
         "known": standing.of(contact) if contact else None,
-        "span": _span(standing, form),
+        **_promised(standing, form),
         "at": at,
     }
     return render(request, "desk/holds/confirm.html", context)
 
 
-def _span(standing: Standing, form: forms.Form) -> tuple[datetime | None, datetime | None]:
-    form.is_valid()
-    hours = form.cleaned_data.get("hours")
-    return standing.span(hours) if hours else (None, None)
+def _promised(standing: Standing, form: HoldForm) -> dict[str, object]:
+    """The span that a hold would have, and when deposit and balance would be due."""
+    promise = form.cleaned_data.get("promise") if form.is_bound and form.is_valid() else None
+    if not form.is_bound:
+        promise = Promise(form.policy.hold_hours)
+    span: tuple[datetime | None, datetime | None] = standing.span(promise.hours) if promise else (None, None)
+    balance = balance_due(span[0], promise.balance_hours) if promise else None
+    return {"span": span, "balance_due": balance, "with_deposit": bool(promise and promise.with_deposit)}
 
 
 def _placed(request: DeskRequest, hold: Hold) -> HttpResponse:
@@ -134,6 +144,8 @@ def _placed(request: DeskRequest, hold: Hold) -> HttpResponse:
 def said_of_hold(hold: Hold) -> str:
     """What a hold has come to: theirs until when, or their place in the queue."""
     name, number = hold.contact.name, hold.instrument.stock_id
+    if hold.state == Hold.State.ACTIVE and hold.condition == Hold.Condition.DEPOSIT:
+        return f"No. {number} is on hold for {name}; the deposit is due by {moment(hold.until)}."
     if hold.state == Hold.State.ACTIVE:
         return f"No. {number} is on hold for {name} until {moment(hold.until)}."
     if hold.starts_at:
