@@ -1,5 +1,6 @@
 """Issue papers."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from inquiries.papers.models import Receipt
@@ -11,13 +12,15 @@ from shop.profile.queries import the_shop
 from shop.staff.models import User
 
 
-def issue_receipt(row: LedgerRow, *, by: User | None, at: datetime) -> Receipt:
-    """Issue the receipt of an amount received, under the next number of its year, in the deed's transaction."""
+def issue_receipt(row: LedgerRow, *, by: User | None, at: datetime, more: Sequence[str] = ()) -> Receipt:
+    """Issue the receipt of an amount received, under the next number of its year, in the deed's transaction.
+
+    `more` is printed below the amount, line by line.
+    """
     year = at.astimezone(the_shop().zone).year
     number = f"R{year}-{next_number(f'receipt {year}'):04}"
-    return Receipt.objects.create(
-        number=number, sale=row.sale, row=row, content=_content(number, row, at=at), by=by, at=at
-    )
+    content = _content(number, row, at=at) | {"more": list(more)}
+    return Receipt.objects.create(number=number, sale=row.sale, row=row, content=content, by=by, at=at)
 
 
 def _content(number: str, row: LedgerRow, *, at: datetime) -> dict[str, object]:

@@ -7,10 +7,12 @@ from django.db import transaction
 
 from catalog.instruments.actions import mark_sold
 from catalog.models import Instrument
-from inquiries.papers.actions import issue_receipt
+from inquiries.sales.clearing import check_money_final
 from inquiries.sales.hold_actions import end_queue, resume_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
-from inquiries.sales.queries import facts_of, standing_charges
+from inquiries.sales.postings import post_clearing, post_closing, post_payout
+from inquiries.sales.queries import awaits_clearing, facts_of, standing_charges
+from inquiries.sales.receiving import paid_with, surcharge_of, take_in
 from inquiries.sales.rules import Step
 from inquiries.sales.shares import share_due
 from inquiries.sales.steps import (
@@ -56,7 +58,7 @@ def open_sale(
     if shipping:
         add_row(sale, Kind.SHIPPING, shipping, by=by, at=at, entry=f"{money.entry}-shipping")
     kind = Kind.PAYMENT if money.amount == price + shipping else Kind.DEPOSIT
-    _take_in(sale, kind, money, by=by, at=at)
+    take_in(sale, kind, money, by=by, at=at)
     record(instrument, "sale opened", by=by, at=at, new=sale.number)
     return settled(sale, at=at)
 
@@ -84,7 +86,7 @@ def record_payment(sale: Sale, money: Received, *, by: User | None, at: datetime
         return before
     check(sale, Step.PAY, at=at)
     not_more_than(money.amount, facts_of(sale).balance, sale.currency)
-    row = _take_in(sale, Kind.PAYMENT, money, by=by, at=at)
+    row = take_in(sale, Kind.PAYMENT, money, by=by, at=at)
     settled(sale, at=at)
     return row
 
@@ -103,11 +105,18 @@ def refund(sale: Sale, money: Received, *, by: User | None, at: datetime) -> Led
 
 @transaction.atomic
 def reverse_row(row: LedgerRow, *, reason: str, by: User | None, at: datetime) -> LedgerRow:
-    """Undo a mistaken row by adding its opposite, with the reason."""
+    """Undo a mistaken row by adding its opposite, with the reason; a surcharge goes with the payment it came with."""
     sale = locked(row.sale)
     check(sale, Step.REVERSE, at=at)
     if row.kind == Kind.REVERSAL or LedgerRow.objects.filter(reverses=row).exists():
         raise Refused("This row has already been reversed, or is a reversal itself.", code="reversed")
+    if row.kind == Kind.SURCHARGE and paid_with(row):
+        raise Refused(
+            "The surcharge was paid with its payment. Reverse the payment; the surcharge goes with it.",
+            code="surcharge",
+        )
+    if row.is_money_in and (surcharge := surcharge_of(row)):
+        _oppose(sale, surcharge, reason=reason, by=by, at=at)
     opposite = _oppose(sale, row, reason=reason, by=by, at=at)
     settled(sale, at=at)
     return opposite
@@ -120,16 +129,26 @@ def _oppose(sale: Sale, row: LedgerRow, *, reason: str, by: User | None, at: dat
 
 
 @transaction.atomic
-def mark_cleared(row: LedgerRow, *, by: User | None, at: datetime) -> Clearing:
-    """The bank has made this amount final."""
+def mark_cleared(row: LedgerRow, *, by: User | None, at: datetime, booked: Decimal | None = None) -> Clearing:
+    """The bank has made this amount final. Of money in another currency, `booked` is what the bank made of it."""
     sale = locked(row.sale)
     if before := Clearing.objects.filter(row=row).first():
         return before
     check(sale, Step.CLEAR, at=at)
+    row = sale.rows.get(pk=row.pk)
     if not row.is_money_in:
         raise Refused("Only money received can be marked as cleared.", code="not-money")
-    record(sale, "cleared", by=by, at=at, field=row.get_kind_display(), new=row.received)
-    return Clearing.objects.create(row=row, by=by, at=at)
+    if not awaits_clearing(row):
+        raise Refused("Cash is final in the hand, and a reversed row never clears.", code="nothing-to-clear")
+    if booked is not None and not hasattr(row, "exchange"):
+        raise Refused(
+            "Only money in another currency can be booked at another amount than was received.",
+            code="no-rate",
+        )
+    record(sale, "cleared", by=by, at=at, field=row.get_kind_display(), new=booked or row.received)
+    clearing = Clearing.objects.create(row=row, amount=booked, by=by, at=at)
+    post_clearing(clearing)
+    return clearing
 
 
 @transaction.atomic
@@ -142,11 +161,7 @@ def ship(sale: Sale, shipment: Shipment, *, by: User | None, at: datetime) -> Sh
     if before := Shipment.objects.filter(sale=sale).first():
         return before
     check(sale, Step.SHIP, at=at)
-    if facts_of(sale).uncleared and not shipment.uncleared_reason:
-        raise Refused(
-            "Money received has not cleared. Mark it as cleared first, or write down why it leaves before.",
-            code="uncleared",
-        )
+    check_money_final(facts_of(sale), shipment.uncleared_reason, by=by)
     shipment.sale, shipment.by, shipment.at, shipment.currency = sale, by, at, sale.currency
     shipment.save()
     record(sale, "sent", by=by, at=at, new=shipment)
@@ -189,6 +204,7 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
             "Record the payment or the refund that settles it.",
             code="balance-owed",
         )
+    post_closing(sale, share=share_due(sale), at=at)
     end(sale, Sale.Outcome.CLOSED, "", by=by, at=at)
     mark_sold(sale.instrument, by=by, at=at)
     end_queue(sale.instrument, by=by, at=at)
@@ -213,7 +229,14 @@ def end_without_sale(
         sale = locked(sale)
     for row in standing_charges(sale.rows.all()):
         _oppose(sale, row, reason=reason[:200], by=by, at=at)
-    if kept := facts_of(locked(sale)).paid:
+    kept = facts_of(locked(sale)).paid
+    if kept < 0:
+        raise Refused(
+            f"{Money(-kept, sale.currency)} more went back than came in. Record the money that settles it, or reverse "
+            "what was entered by mistake.",
+            code="paid-back-too-much",
+        )
+    if kept:
         add_row(sale, Kind.RESTOCKING, kept, by=by, at=at, entry=f"kept-{sale.number}", note=reason[:200])
     outcome = Sale.Outcome.RETURNED if returned else Sale.Outcome.FELL_THROUGH
     end(sale, outcome, reason, by=by, at=at)
@@ -231,12 +254,8 @@ def pay_consignor(sale: Sale, *, method: str, by: User | None, at: datetime) -> 
     if sale.outcome != Sale.Outcome.CLOSED or not share:
         raise Refused("A consignor is paid when the sale of a consigned piece has closed.", code="no-share")
     record(sale, "consignor paid", by=by, at=at, new=share)
-    return Payout.objects.create(sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at)
-
-
-def _take_in(sale: Sale, kind: str, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
-    row = add_row(
-        sale, kind, -money.amount, by=by, at=at, entry=money.entry, method=money.method, note=money.note
+    payout = Payout.objects.create(
+        sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at
     )
-    issue_receipt(row, by=by, at=at)
-    return row
+    post_payout(payout)
+    return payout

@@ -5,11 +5,13 @@ A deed of another room that touches a sale begins with `locked`, asks `check`, a
 """
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from catalog.models import Instrument
 from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.money_rules import Quoted
+from inquiries.sales.postings import post_row
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import Step, allowed, stage
 from shop.history.actions import record
@@ -23,12 +25,19 @@ Kind = LedgerRow.Kind
 @dataclass(frozen=True)
 class Received:
     """Money that came in or goes out: a positive amount in the sale's currency. `entry` names the press
-    of the form it came from, so that a form sent twice is one row."""
+    of the form it came from, so that a form sent twice is one row.
+
+    `on` is the day it came in, None for now; `surcharge` asks for the house's surcharge on top of it; `quoted` is the
+    amount in another currency that it stands for.
+    """
 
     amount: Decimal
     method: str
     entry: str
     note: str = ""
+    on: date | None = None
+    surcharge: bool = False
+    quoted: Quoted | None = None
 
 
 def locked(sale: Sale) -> Sale:
@@ -79,6 +88,7 @@ def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> L
         entry=money.entry,
         method=money.method,
         note=money.note,
+        received_at=at,
     )
 
 
@@ -93,8 +103,9 @@ def add_row(
     method: str = "",
     note: str = "",
     reverses: LedgerRow | None = None,
+    received_at: datetime | None = None,
 ) -> LedgerRow:
-    """Add a row to the ledger of a locked sale. `amount` is what it does to what the buyer owes."""
+    """Add a row to the ledger of a locked sale, with its postings. `amount` is what it does to what the buyer owes."""
     row = LedgerRow.objects.create(
         sale=sale,
         kind=kind,
@@ -106,7 +117,9 @@ def add_row(
         at=at,
         entry=entry,
         reverses=reverses,
+        received_at=received_at,
     )
+    post_row(row)
     record(sale, "added", by=by, at=at, field=row.get_kind_display(), new=amount)
     return row
 
