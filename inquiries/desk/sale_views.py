@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from inquiries.desk.consignment_forms import add_reason
 from inquiries.desk.sale_forms import DepositForm
 from inquiries.desk.sale_page import context_of, form_of
 from inquiries.offers.models import Offer
@@ -62,6 +63,7 @@ def deposit(request: DeskRequest, hold: int) -> HttpResponse:
     rows = Hold.objects.select_related("contact", "policy", "instrument__kind", "instrument__model__maker")
     found = get_object_or_404(rows, pk=hold)
     form = _deposit_form(found, request.POST if request.method == "POST" else None)
+    add_reason(form, found.instrument, user=request.user, at=timezone.now())
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:
@@ -70,11 +72,12 @@ def deposit(request: DeskRequest, hold: int) -> HttpResponse:
                 price=given["price"],
                 shipping=given["shipping"],
                 money=given["money"],
+                below_reserve=given.get("below_reserve", ""),
                 by=request.user,
                 at=timezone.now(),
             )
         except Refused as refused:
-            form.add_error(None, refused.message)
+            form.add_error("price" if refused.code == "below-reserve" else None, refused.message)
         else:
             messages.success(request, f"Sale {opened.number} is open, and the receipt is made.")
             return redirect("sale", opened.number)
@@ -82,11 +85,11 @@ def deposit(request: DeskRequest, hold: int) -> HttpResponse:
 
 
 def _deposit_form(hold: Hold, data: object) -> DepositForm:
-    """The price proposed is the asking price, or the money of the offer that was accepted with this hold."""
+    """The price proposed is the asking price, or what the offer that was accepted with this hold comes to."""
     price, currency = hold.instrument.asking_price, hold.instrument.currency
     offer = accepted_for(hold)
     if offer is not None and offer.currency == currency and offer.amount:
-        price = offer.amount
+        price = offer.amount + (offer.trade_in_value or 0)
     initial = {"price": price}
     if price is not None:
         initial["amount"] = usual_deposit(price, hold.terms.deposit_percent)
@@ -102,7 +105,9 @@ def _by_offer(offer: Offer) -> str:
         return f"{words}."
     value = offer.trade_in_value
     counted = "" if value is None else f", counted at {Money(value, offer.currency)}"
-    return f"{words}, and a trade-in on top of it: {offer.trade_in}{counted}."
+    return (
+        f"{words}, and a trade-in besides: {offer.trade_in}{counted}. Take it in trade once the sale is open."
+    )
 
 
 @require_POST

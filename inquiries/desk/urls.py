@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from inquiries.credit import views as credit_views
 from inquiries.desk import (
     hold_views,
     inquiry_views,
@@ -90,6 +91,9 @@ urlpatterns = [
     path("sales/<str:sale>/reverse/", sale_views.sale_reverse, name="sale-reverse"),
     path("sales/<str:sale>/end/", sale_views.sale_end, name="sale-end"),
     path("sales/<str:sale>/tax/", sale_views.sale_tax, name="sale-tax"),
+    path("sales/<str:sale>/credit/use/", credit_views.sale_credit_use, name="sale-credit-use"),
+    path("sales/<str:sale>/credit/give/", credit_views.sale_credit_give, name="sale-credit-give"),
+    path("sales/<str:sale>/trade-in/", credit_views.sale_trade, name="sale-trade"),
     path("sales/<str:sale>/instalments/", instalment_views.sale_plan, name="sale-plan"),
     path("sales/<str:sale>/return/", return_views.sale_return, name="sale-return"),
     path("sales/<str:sale>/return/kept/", return_views.sale_keep, name="sale-keep"),
