@@ -279,6 +279,20 @@ def date_it(instrument: Instrument, owner: User) -> None:
         source="A price list",
         feature=feature,
     )
+    struck = {"struck_at": NOON, "struck_by": owner, "struck_reason": "x"}
+    DatingEvidence.objects.create(
+        instrument=instrument,
+        kind=DatingEvidence.Kind.OTHER,
+        says="Label of another piece",
+        when="1950",
+        note="x",
+        confirmed_at=NOON,
+        confirmed_by=owner,
+        **struck,
+    )
+    Provenance.objects.create(
+        instrument=instrument, when="1966", kind="dealer", public="A shop by the harbour", private="x", **struck
+    )
 
 
 def compare_with_its_model(instrument: Instrument, owner: User) -> None:
@@ -356,6 +370,9 @@ def sample_values(world: World) -> dict[str, Any]:
         "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
         "month": f"{NOON:%Y-%m}",
         "maker": world.listed.maker_id,
+        "struck-confirm:section": "dating",
+        "struck-back:section": "dating",
+        "evidence": DatingEvidence.every.get(instrument=world.listed, struck_at=NOON).pk,
         "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
         "claim": "rare",

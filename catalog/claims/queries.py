@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from catalog.claims.models import ClaimAnswer, ClaimWord
 from catalog.claims.naming import Names, PartCalled, names_of
@@ -12,6 +13,7 @@ from catalog.claims.record import (
     KnownEntry,
     KnownPaper,
     KnownPart,
+    KnownStruck,
     KnownUnusual,
     Record,
     Verdict,
@@ -25,6 +27,8 @@ from catalog.instruments.queries import InstrumentQuerySet
 from catalog.originality.models import Finding
 from catalog.originality.queries import leaf_parts, parts_of
 from catalog.provenance.models import Provenance
+from catalog.striking.queries import waiting_of, with_struck
+from shop.wording import day_of
 
 # An entry of the provenance is itself where ownership is stated, so it is not judged by the provenance.
 STATED_THERE = {"provenance": frozenset({"one-owner", "original-owner"})}
@@ -44,8 +48,10 @@ def with_claims(instruments: InstrumentQuerySet) -> InstrumentQuerySet:
         "kind__parts",
         "findings",
         "dating",
+        with_struck("dating"),
         "papers",
         "provenance__paper",
+        with_struck("provenance"),
         "included",
         "unusual",
         "seen_features",
@@ -66,6 +72,7 @@ def record_of(instrument: Instrument) -> Record:
         included=tuple(row.what for row in instrument.included.all()),
         unusual=tuple(KnownUnusual(row.what, row.verdict or "") for row in differences_of(instrument)),
         setup=instrument.setup,
+        struck=_struck(instrument, "dating", "provenance"),
     )
 
 
@@ -81,6 +88,23 @@ def examined(instrument: Instrument) -> Record:
         made_latest=instrument.made_latest,
         made_near=not {"~", "?", "%"}.isdisjoint(instrument.made_edtf),
         dating=tuple(evidence_of(row) for row in instrument.dating.all()),
+        struck=_struck(instrument, "dating"),
+    )
+
+
+def _struck(instrument: Instrument, *relations: str) -> tuple[KnownStruck, ...]:
+    """What was struck off and not confirmed, in the order of the strikings."""
+    rows = [
+        (row.struck_at, relation, row) for relation in relations for row in waiting_of(instrument, relation)
+    ]
+    return tuple(
+        KnownStruck(
+            row.pk,
+            relation,
+            _entry(row.pk, row) if isinstance(row, Provenance) else evidence_of(row),
+            day_of(timezone.localtime(at).date()),
+        )
+        for at, relation, row in sorted(rows, key=lambda one: one[0])
     )
 
 

@@ -1,12 +1,13 @@
 """What the record holds, as plain values, for the rules that judge a claim."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from typing import NamedTuple
 
 from catalog.dating.rules import Evidence
 from catalog.features.rules import place_of
 from catalog.originality.rules import PartFound
+from catalog.striking.rules import before_strikings
 
 CERTAIN, DOUBTFUL, TOLD = "certain", "doubtful", "told"
 
@@ -102,8 +103,23 @@ class KnownUnusual(NamedTuple):
         return Row(self.what, "unusual", place_of(self.what))
 
 
+class KnownStruck(NamedTuple):
+    """Evidence that was struck off, without a reason kept as yet: from which section, what, and on which day."""
+
+    key: int
+    section: str
+    what: Evidence | KnownEntry
+    on: str = ""
+
+    @property
+    def row(self) -> Row:
+        """Where it lies among what was struck off."""
+        label = self.what.says if isinstance(self.what, Evidence) else self.what.label
+        return Row(label, self.section, f"struck-{self.key}")
+
+
 class Record(NamedTuple):
-    """All of a record that a claim can rest on."""
+    """All of a record that a claim can rest on; `struck` in the order of the strikings."""
 
     parts: tuple[KnownPart, ...] = ()
     configuration_made: str = ""
@@ -119,6 +135,22 @@ class Record(NamedTuple):
     included: tuple[str, ...] = ()
     unusual: tuple[KnownUnusual, ...] = ()
     setup: str = ""
+    struck: tuple[KnownStruck, ...] = ()
+
+    @property
+    def struck_dating(self) -> tuple[Evidence, ...]:
+        """The dating evidence that was struck off."""
+        return tuple(one.what for one in self.struck if isinstance(one.what, Evidence))
+
+    def before_strikings(self) -> Iterator[tuple[KnownStruck, "Record"]]:
+        """The record as it stood before each striking, the last one first, with what that one struck off."""
+        for back in before_strikings((), self.struck):
+            dating = tuple(one.what for one in back if isinstance(one.what, Evidence))
+            entries = tuple(one.what for one in back if isinstance(one.what, KnownEntry))
+            yield (
+                back[0],
+                self._replace(dating=self.dating + dating, provenance=self.provenance + entries),
+            )
 
     @property
     def converted(self) -> bool:

@@ -8,8 +8,8 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from catalog.claims import on_evidence, on_parts
-from catalog.claims.record import DOUBTFUL, TOLD, Judgement, KnownPart, Record, Said
-from catalog.dating.rules import Agreement, agreement, conclude
+from catalog.claims.record import DOUBTFUL, TOLD, Judgement, KnownPart, KnownStruck, Record, Said, Verdict
+from catalog.dating.rules import Agreement, agreement_before_strikings
 from catalog.dating.saying import as_said
 from catalog.originality.rules import NOT_EXAMINED, UNKNOWN, exceptions
 from shop.wording import gettext as _
@@ -242,8 +242,27 @@ BY_KEY = {claim.key: claim for claim in CLAIMS}
 
 
 def judge(key: str, record: Record, said: Said = Said()) -> Judgement:  # noqa: B008 - a frozen value
-    """What the record makes of a claim."""
-    return BY_KEY[key].judge(record, said)
+    """What the record makes of a claim.
+
+    Taking evidence away supports nothing: a claim that is supported must have been so before each striking too,
+    until the owner has said why the evidence was struck off (catalog/striking/rules.py).
+    """
+    rule = BY_KEY[key].judge
+    judged = rule(record, said)
+    if judged.verdict != Verdict.SUPPORTED:
+        return judged
+    for struck, before in record.before_strikings():
+        if rule(before, said).verdict != Verdict.SUPPORTED:
+            return _held_back(struck, judged)
+    return judged
+
+
+def _held_back(struck: KnownStruck, judged: Judgement) -> Judgement:
+    why = (
+        f"“{struck.row.label}” was struck off the record on {struck.on}, and spoke against it. "
+        "Until the owner has confirmed that with a reason, it still counts."
+    )
+    return Judgement(Verdict.NOT_ESTABLISHED, why, (struck.row, *judged.rows))
 
 
 def guarantee_exceptions(record: Record) -> list[str]:
@@ -268,7 +287,8 @@ def _conversion(record: Record) -> list[str]:
 
 
 def _date(record: Record) -> list[str]:
-    stated = agreement(record.made_earliest, record.made_latest, record.made_near, conclude(record.dating))
+    made_in = (record.made_earliest, record.made_latest, record.made_near)
+    stated = agreement_before_strikings(*made_in, record.dating, record.struck_dating)
     if not record.made:
         return [_("No date of make is given.")]
     if stated == Agreement.SUPPORTED:

@@ -79,5 +79,7 @@ def _features_as_text(maker: Maker) -> str:
 
 
 def _dating_of(users: Iterable[Any]) -> str:
-    numbers = sorted({str(row.instrument.stock_id) for row in users})
+    numbers = sorted(
+        {f"{row.instrument.stock_id}{' (struck off)' if row.struck_at else ''}" for row in users}
+    )
     return f"A feature that dates an instrument cannot be removed. It dates stock number {', '.join(numbers[:5])}."

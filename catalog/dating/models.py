@@ -7,6 +7,7 @@ from catalog.dating.dated import Dated
 from catalog.instruments.models import FoundNumber, Instrument, Maker, Model
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
+from catalog.striking.models import Strikeable
 from shop.wording import gettext_lazy
 
 
@@ -71,8 +72,8 @@ class Feature(Dated):
         return f"{self.name}, {self.when}"
 
 
-class DatingEvidence(Dated):
-    """One piece of evidence on when an instrument was made. `when` is the span it gives."""
+class DatingEvidence(Strikeable, Dated):
+    """One piece of evidence on when an instrument was made. `when` is the span it gives; it may be struck off."""
 
     class Kind(models.TextChoices):
         NUMBER = "number", gettext_lazy("Number in a range")
@@ -117,6 +118,7 @@ class DatingEvidence(Dated):
         verbose_name = "dating evidence"
         ordering = ["pk"]
         constraints = [
+            *Strikeable.Meta.constraints,
             models.CheckConstraint(condition=~models.Q(when=""), name="evidence_has_years"),
             models.CheckConstraint(
                 condition=~models.Q(kind="hearsay") | models.Q(weight="indicative"),

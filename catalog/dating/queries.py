@@ -6,8 +6,17 @@ from django.db.models import Count, Q, QuerySet
 
 from catalog.dating.models import DatingEvidence, Feature, NumberRange, NumberTable
 from catalog.dating.numbers import Figures, lines_that_hold, split_number
-from catalog.dating.rules import Agreement, Conclusion, Evidence, agreement, conclude
+from catalog.dating.rules import (
+    Agreement,
+    Conclusion,
+    Evidence,
+    agreement,
+    agreement_before_strikings,
+    agreement_in_words,
+    conclude,
+)
 from catalog.instruments.models import FoundNumber, Instrument, Maker
+from catalog.striking.queries import waiting_of
 
 Kind, Weight = DatingEvidence.Kind, DatingEvidence.Weight
 WIDEST_SOURCE = 200  # characters, as evidence keeps it
@@ -29,9 +38,19 @@ def stated_near(instrument: Instrument) -> bool:
 
 
 def agreement_of(instrument: Instrument) -> Agreement:
-    """How the date of make on the record agrees with its evidence."""
+    """How the date of make on the record agrees with its evidence; what waits among the struck holds it back."""
+    standing = [evidence_of(row) for row in instrument.dating.all()]
+    struck = [evidence_of(row) for row in waiting_of(instrument, "dating")]
     stated = instrument.made_earliest, instrument.made_latest
-    return agreement(*stated, stated_near(instrument), conclusion_of(instrument))
+    return agreement_before_strikings(*stated, stated_near(instrument), standing, struck)
+
+
+def agreement_told(instrument: Instrument, stated: str) -> str:
+    """The same in a sentence, with the date in the words of `stated`."""
+    agrees, conclusion = agreement_of(instrument), conclusion_of(instrument)
+    made_in = instrument.made_earliest, instrument.made_latest, stated_near(instrument)
+    held_back = agrees != Agreement.SUPPORTED == agreement(*made_in, conclusion)
+    return agreement_in_words(stated, agrees, conclusion, held_back=held_back)
 
 
 @dataclass(frozen=True)

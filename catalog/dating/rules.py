@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from catalog.striking.rules import before_strikings
 from shop.wording import gettext as _
 
 # A date with “c.” is carried by evidence that is no wider than this many years. Common practice, no source.
@@ -135,6 +136,25 @@ def agreement(
     return Agreement.NOT_ESTABLISHED
 
 
+def agreement_before_strikings(
+    earliest: int | None,
+    latest: int | None,
+    approximate: bool,
+    standing: Sequence[Evidence],
+    struck: Sequence[Evidence],
+) -> Agreement:
+    """How a stated date agrees with the evidence, of which some was struck off without a reason kept as yet.
+
+    Supported only if it was so before each striking too: taking evidence away supports nothing.
+    """
+    agrees = agreement(earliest, latest, approximate, conclude(standing))
+    if agrees != Agreement.SUPPORTED:
+        return agrees
+    earlier = (conclude(evidence) for evidence in before_strikings(standing, struck))
+    held = all(agreement(earliest, latest, approximate, one) == Agreement.SUPPORTED for one in earlier)
+    return Agreement.SUPPORTED if held else Agreement.NOT_ESTABLISHED
+
+
 def years(earliest: int | None, latest: int | None) -> str:
     """A span in words: 1927; 1925 to 1928; 1924 or later; 1930 or earlier."""
     if earliest is None and latest is None:
@@ -176,8 +196,13 @@ def made(conclusion: Conclusion) -> str:
     return _("Made between %(first)s and %(last)s") % span
 
 
-def agreement_in_words(stated: str, agrees: Agreement, conclusion: Conclusion) -> str:
-    """How a date, `stated` in its own words, agrees with the evidence: one sentence."""
+def agreement_in_words(
+    stated: str, agrees: Agreement, conclusion: Conclusion, *, held_back: bool = False
+) -> str:
+    """How a date, `stated` in its own words, agrees with the evidence: one sentence.
+
+    `held_back` when only evidence that was struck off keeps it from being established.
+    """
     if not stated:
         return _("No date of make is stated.")
     told = {"date": stated, "years": years(*conclusion.firm_span)}
@@ -185,6 +210,13 @@ def agreement_in_words(stated: str, agrees: Agreement, conclusion: Conclusion) -
         return _("The stated date, %(date)s, is carried by the evidence.") % told
     if agrees == Agreement.CONTRADICTED:
         return _("The stated date, %(date)s, is contradicted: firm evidence leaves %(years)s.") % told
+    if held_back:
+        return (
+            _(
+                "The stated date, %(date)s, is not established while evidence that was struck off is looked into."
+            )
+            % told
+        )
     if conclusion.contradiction:
         return (
             _("The stated date, %(date)s, is not established while the evidence contradicts itself.") % told

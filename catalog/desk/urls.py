@@ -22,6 +22,7 @@ from catalog.desk.views import (
 )
 from catalog.report.views import record_report
 from catalog.speaking.views import speaker
+from catalog.striking import views as striking
 from catalog.visits.views import visits
 
 
@@ -75,6 +76,16 @@ urlpatterns = [
     path("stock/<int:stock>/claims/", claims.claims, name="claims"),
     path("stock/<int:stock>/claims/answer/", claims.answer, name="claim-answer"),
     path("stock/<int:stock>/claims/read/", claims.read, name="claims-read"),
+    path(
+        "stock/<int:stock>/<section:section>/struck/<int:evidence>/confirm/",
+        striking.confirm,
+        name="struck-confirm",
+    ),
+    path(
+        "stock/<int:stock>/<section:section>/struck/<int:evidence>/back/",
+        striking.put_back,
+        name="struck-back",
+    ),
     path("stock/<int:stock>/<section:section>/", record.record_section, name="record-section"),
     path("claims/words/", claims.words, name="claim-words"),
     path("claims/words/<slug:claim>/", claims.words_of, name="claim-words-of"),

@@ -5,11 +5,15 @@ from django.db import models
 from catalog.dating.dated import Dated
 from catalog.instruments.models import Instrument
 from catalog.papers.models import Paper
+from catalog.striking.models import Strikeable
 from shop.wording import gettext_lazy
 
 
-class Provenance(Dated):
-    """One entry in an instrument's past. The private text never leaves the desk; a name does by consent alone."""
+class Provenance(Strikeable, Dated):
+    """One entry in an instrument's past, which may be struck off.
+
+    The private text never leaves the desk; a name does by consent alone.
+    """
 
     class Kind(models.TextChoices):
         MADE = "made", gettext_lazy("Made")
@@ -42,6 +46,7 @@ class Provenance(Dated):
         verbose_name = "entry of the provenance"
         ordering = ["position", "pk"]
         constraints = [
+            *Strikeable.Meta.constraints,
             models.CheckConstraint(
                 condition=models.Q(consent_on__isnull=True, consent_how="")
                 | models.Q(consent_on__isnull=False) & ~models.Q(consent_how="") & ~models.Q(person=""),

@@ -31,8 +31,8 @@ ALSO_SHOWN = {
 }
 # Who did what when in the books, which no page shows.
 BOOKS = {
-    "at", "by", "bytes", "changed_at", "examined_at", "examined_by", "loaded_by", "received_at",
-    "received_by", "revision",
+    "at", "by", "bytes", "changed_at", "confirmed_by", "examined_at", "examined_by", "loaded_by", "received_at",
+    "received_by", "revision", "struck_by",
 }  # fmt: skip
 LONG_TEXTS = {
     "made_evidence", "condition", "setup", "hear_at", "story", "conversion_when", "conversion_note", "convertible_back",

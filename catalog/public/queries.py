@@ -10,6 +10,7 @@ from catalog.instruments.models import Instrument
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.originality.queries import with_word
 from catalog.recordings.models import Recording
+from catalog.striking.queries import with_struck
 from shop.profile.models import ShopProfile
 
 PAGE_LENGTH = 24
@@ -26,6 +27,7 @@ def pages(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySe
     return cards(instruments, at=at).prefetch_related(
         "numbers",
         "dating__paper",
+        with_struck("dating"),
         "included",
         "provenance__paper",
         "papers",

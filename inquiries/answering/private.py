@@ -157,7 +157,7 @@ def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -
 
 def _names(keys: list[int], sellers: Iterable[Acquisition]) -> Iterator[str]:
     yield from (row.seller for row in sellers)
-    entries = Provenance.objects.filter(instrument__in=keys, consent_on__isnull=True)
+    entries = Provenance.every.filter(instrument__in=keys, consent_on__isnull=True)
     yield from entries.exclude(person="").values_list("person", flat=True)
     for row in Finding.objects.filter(instrument__in=keys).values_list("work_by", "seen_by"):
         yield from filter(None, row)
@@ -184,9 +184,12 @@ def _notes(
     yield from (other.note for other in others)
     yield from Cost.objects.filter(instrument__in=keys).values_list("note", flat=True)
     yield from Paper.objects.filter(instrument__in=keys).values_list("note", flat=True)
-    yield from DatingEvidence.objects.filter(instrument__in=keys).values_list("note", flat=True)
-    for row in Provenance.objects.filter(instrument__in=keys).values_list("private", "consent_how"):
-        yield from row
+    for told in DatingEvidence.every.filter(instrument__in=keys).values_list("note", "struck_reason"):
+        yield from told
+    for kept in Provenance.every.filter(instrument__in=keys).values_list(
+        "private", "consent_how", "struck_reason"
+    ):
+        yield from kept
     yield from Hold.objects.filter(instrument__in=keys).values_list("reason", flat=True)
     offers = Offer.objects.filter(instrument__in=keys)
     for row in offers.values_list("note", "end__reason"):

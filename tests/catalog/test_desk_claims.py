@@ -259,7 +259,7 @@ def test_reading_a_record_takes_a_fixed_number_of_queries(
         instrument.included.create(what=f"Strap {number}")
         instrument.provenance.create(kind="owned", position=number, public="A rare model.")
         instrument.dating.create(kind="other", says=f"Label {number}", when="1931")
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(15):
         assert read_texts(whole(instrument))
 
 

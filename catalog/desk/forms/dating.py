@@ -15,6 +15,7 @@ from catalog.dating.queries import (
     Lookup,
     Offer,
     agreement_of,
+    agreement_told,
     cited,
     conclusion_of,
     features_for,
@@ -22,11 +23,11 @@ from catalog.dating.queries import (
     offered_features,
 )
 from catalog.dating.reading import read_date
-from catalog.dating.rules import Agreement, Conclusion, agreement_in_words, spoken, years
-from catalog.desk.forms.formsets import Rows
+from catalog.dating.rules import Agreement, Conclusion, spoken, years
 from catalog.desk.forms.rows import RowsForm
 from catalog.instruments.actions import change_rows
 from catalog.instruments.models import Instrument
+from catalog.striking.forms import StrikingRows, StruckOff
 from shop.refusal import Refused
 from shop.staff.models import User
 
@@ -130,7 +131,7 @@ class EvidenceForm(forms.ModelForm):
             self.add_error("when", f"What it rests on says {says}. Write that, or let it rest on nothing.")
 
 
-class EvidenceRows(Rows):
+class EvidenceRows(StrikingRows):
     """Evidence on one instrument; only what is on its own record is offered to rest on."""
 
     instance: Instrument
@@ -172,7 +173,7 @@ def _in_a_list(row: Any) -> str:
     return f"{row}: {row.when}, {row.table.source}" if isinstance(row, NumberRange) else str(row)
 
 
-class DatingForm(RowsForm):
+class DatingForm(StruckOff, RowsForm):
     """Evidence by rows; a press on an offer keeps what is typed, and adds the offer."""
 
     template = "desk/stock/dating.html"
@@ -209,7 +210,7 @@ class DatingForm(RowsForm):
     @property
     def agrees(self) -> str:
         """How the stated date of make agrees with it, in a sentence."""
-        return agreement_in_words(self.instrument.made, self.agreement, self.conclusion)
+        return agreement_told(self.instrument, self.instrument.made)
 
     @cached_property
     def agreement(self) -> Agreement:
@@ -218,6 +219,7 @@ class DatingForm(RowsForm):
 
     def keep(self, *, by: User, at: datetime, revision: int | None) -> bool:
         """Keep the rows, and the offer that was pressed; Refused when it is not offered any more."""
+        self.rows.striking = (by, at)  # type: ignore[attr-defined]
         save = self._save_with(self._pressed()) if self.wanted else self.rows.save
         return change_rows(
             self.instrument, self.relation, save, by=by, at=at, revision=revision, told="dating evidence"

@@ -1,5 +1,6 @@
 """Where it has been: entries with their people, their consents and their papers."""
 
+from datetime import datetime
 from functools import cached_property
 from typing import Any
 
@@ -8,13 +9,14 @@ from django.forms.models import inlineformset_factory
 from django.utils import timezone
 
 from catalog.dating.forms import DealerDate
-from catalog.desk.forms.formsets import Rows
 from catalog.desk.forms.rows import SPARE, RowsForm
 from catalog.instruments.models import Instrument
 from catalog.papers.models import Paper
 from catalog.provenance.models import Provenance
 from catalog.provenance.queries import contradictions_of, gaps_of, not_to_be_named
 from catalog.provenance.rules import Gap, names_in
+from catalog.striking.forms import StrikingRows, StruckOff
+from shop.staff.models import User
 
 COLUMNS = [
     "position",
@@ -61,7 +63,7 @@ class EntryForm(forms.ModelForm):
         return values
 
 
-class Entries(Rows):
+class Entries(StrikingRows):
     """The entries of one record: nothing that buyers read names a person who has not agreed."""
 
     @cached_property
@@ -110,7 +112,7 @@ def _named(paper: Paper) -> str:
     return ", ".join(filter(None, [paper.title, paper.when]))
 
 
-class ProvenanceForm(RowsForm):
+class ProvenanceForm(StruckOff, RowsForm):
     """Where it has been: a public sentence and a private note for each entry, and what the entries leave open."""
 
     template = "desk/stock/provenance.html"
@@ -123,6 +125,11 @@ class ProvenanceForm(RowsForm):
         last = instrument.provenance.last()
         first = last.position + 1 if last else 1
         return [{"position": first + n} for n in range(SPARE)]
+
+    def keep(self, *, by: User, at: datetime, revision: int | None) -> bool:
+        """Add and change entries, and strike off those that were ticked."""
+        self.rows.striking = (by, at)  # type: ignore[attr-defined]
+        return super().keep(by=by, at=at, revision=revision)
 
     def gaps(self) -> list[Gap]:
         """Years of which the kept entries tell nothing."""

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from catalog.dating.models import DatingEvidence
-from catalog.dating.queries import agreement_of, conclusion_of
-from catalog.dating.rules import agreement_in_words, spoken
+from catalog.dating.queries import agreement_told, conclusion_of
+from catalog.dating.rules import spoken
 from catalog.dating.saying import as_said
 from catalog.public.shown.anchors import anchors
 from shop.wording import gettext as _
@@ -57,7 +57,7 @@ def dating(instrument: Any) -> Dating:
         stated=instrument.made_said,
         typed=instrument.made_evidence,
         sentences=spoken(conclusion) if rows else [],
-        agrees=agreement_in_words(instrument.made_said, agreement_of(instrument), conclusion) if rows else "",
+        agrees=agreement_told(instrument, instrument.made_said) if rows else "",
         contradicts=bool(against),
         pieces=[_piece(row, places, row.pk in against) for row in rows],
     )
