@@ -11,6 +11,7 @@ from inquiries.sales.clearing import check_money_final
 from inquiries.sales.hold_actions import end_queue, resume_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.sales.postings import post_clearing, post_closing, post_payout
+from inquiries.sales.promises import balance_due
 from inquiries.sales.queries import awaits_clearing, facts_of, standing_charges
 from inquiries.sales.receiving import paid_with, surcharge_of, take_in
 from inquiries.sales.rules import Step
@@ -65,6 +66,7 @@ def open_sale(
 
 def _new_sale(hold: Hold, instrument: Instrument, *, by: User | None, at: datetime) -> Sale:
     year, policy = at.astimezone(the_shop().zone).year, policy_at(at)
+    promised = Hold.objects.get(pk=hold.pk)
     return Sale.objects.create(
         number=f"{year}-{next_number(f'sale {year}'):03}",
         instrument=instrument,
@@ -73,6 +75,7 @@ def _new_sale(hold: Hold, instrument: Instrument, *, by: User | None, at: dateti
         currency=instrument.currency,
         approval_hours=policy.approval_hours,
         policy=policy if policy.pk else None,
+        balance_due_at=balance_due(promised.starts_at, promised.balance_hours),
         opened_at=at,
         opened_by=by,
     )

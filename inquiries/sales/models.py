@@ -68,7 +68,9 @@ class Hold(models.Model):
                 name="one_place_in_the_queue",
             ),
             models.CheckConstraint(
-                condition=Q(starts_at__isnull=True, until__isnull=True) | Q(starts_at__lt=models.F("until")),
+                condition=Q(starts_at__isnull=True, until__isnull=True)
+                # A comparison with nothing is neither true nor false, and a check would let it pass.
+                | Q(starts_at__isnull=False, until__isnull=False, starts_at__lt=models.F("until")),
                 name="hold_span_in_order",
             ),
             models.CheckConstraint(
@@ -81,7 +83,7 @@ class Hold(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(condition="free", balance_hours__isnull=True)
-                | Q(condition="deposit", balance_hours__gte=models.F("hours")),
+                | Q(condition="deposit", balance_hours__isnull=False, balance_hours__gte=models.F("hours")),
                 name="longer_hold_needs_deposit",
             ),
             models.CheckConstraint(
@@ -128,7 +130,8 @@ class HoldNotice(Fact):
         ordering = ["at", "pk"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(starts_at__isnull=True, until__isnull=True) | Q(starts_at__lt=models.F("until")),
+                condition=Q(starts_at__isnull=True, until__isnull=True)
+                | Q(starts_at__isnull=False, until__isnull=False, starts_at__lt=models.F("until")),
                 name="notice_span_in_order",
             )
         ]
