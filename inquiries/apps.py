@@ -25,10 +25,14 @@ class InquiriesConfig(AppConfig):
         from inquiries.wants import actions, call_actions  # noqa: F401
 
         availability.register(
-            queries.annotate_availability, queries.count_waiting, queries.taken_at, queries.next_turn
+            queries.annotate_availability,
+            queries.count_waiting,
+            queries.taken_at,
+            queries.next_turn,
+            queries.told_end,
         )
         waiting.register(call_actions.waited_for, call_actions.when_published)
-        watch_of_piece(Hold, {"instrument_id", "state", "starts_at", "until"}, on_card=True)
+        watch_of_piece(Hold, {"instrument_id", "state", "starts_at", "until", "policy_id"}, on_card=True)
         watch_of_piece(Sale, {"instrument_id", "ended_at"}, on_card=True)
         indexing.follow_the_history()
         changing.listen(indexing.index_pieces)

@@ -16,11 +16,13 @@ Annotate = Callable[[InstrumentQuerySet, datetime], InstrumentQuerySet]
 Waiting = Callable[[Instrument, datetime], int]
 Taken = Callable[[datetime], set[int]]
 Turn = Callable[[InstrumentQuerySet, datetime], datetime | None]
+Timer = Callable[[Instrument, datetime], datetime | None]
 
 _annotate: list[Annotate] = []
 _waiting: list[Waiting] = []
 _taken: list[Taken] = []
 _turn: list[Turn] = []
+_timer: list[Timer] = []
 
 
 class Availability(StrEnum):
@@ -43,12 +45,13 @@ class Availability(StrEnum):
         return words[self]
 
 
-def register(annotate: Annotate, waiting: Waiting, taken: Taken, turn: Turn) -> None:
+def register(annotate: Annotate, waiting: Waiting, taken: Taken, turn: Turn, timer: Timer) -> None:
     """Tell the catalogue how availability and the queue are found (called once, at start)."""
     _annotate[:] = [annotate]
     _waiting[:] = [waiting]
     _taken[:] = [taken]
     _turn[:] = [turn]
+    _timer[:] = [timer]
 
 
 def annotated(instruments: InstrumentQuerySet, *, at: datetime) -> InstrumentQuerySet:
@@ -69,6 +72,11 @@ def next_turn(instruments: InstrumentQuerySet, *, at: datetime) -> datetime | No
 def waiting_behind(instrument: Instrument, *, at: datetime) -> int:
     """How many people wait after the hold or sale that stands at `at`; never who."""
     return _waiting[0](instrument, at)
+
+
+def held_until(instrument: Instrument, *, at: datetime) -> datetime | None:
+    """When the hold that runs at `at` ends, where the house policy lets buyers read it; never whose it is."""
+    return _timer[0](instrument, at)
 
 
 def availability_of(instrument: Instrument) -> Availability:

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from catalog.instruments.availability import Availability, waiting_behind
+from catalog.instruments.availability import Availability, held_until, waiting_behind
 from catalog.instruments.grades import scale
 from catalog.instruments.models import Instrument
 from catalog.public.depends import of_cards, of_listing, of_shop, turn_of_any, turn_of_listing
@@ -63,7 +63,8 @@ def answer_with_listing(
 
     The desk's preview is this same page, with `preview=True` in `more`.
     """
-    shown = listing(instrument, waiting=waiting_behind(instrument, at=at))
+    ends = held_until(instrument, at=at)
+    shown = listing(instrument, waiting=waiting_behind(instrument, at=at), held_until=ends)
     beside = neighbours(instrument, at=at)
     context = {
         "listing": shown,

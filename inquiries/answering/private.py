@@ -11,7 +11,6 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q
-from django.utils import timezone
 
 from catalog.models import Acquisition, Cost, DatingEvidence, Finding, Instrument, Paper, Provenance
 from catalog.public.shown.listing import Listing
@@ -63,10 +62,10 @@ def private_of(inquiry: Inquiry, about: Iterable[Instrument]) -> Private:
     )
 
 
-def known_to(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Known:
+def known_to(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile, *, at: datetime) -> Known:
     """What the person of this thread may read: of the record what is public, of the rest what is their own."""
     contact = inquiry.contact
-    told = [told_of(piece, shop) for piece in about]
+    told = [told_of(piece, shop, at=at) for piece in about]
     staff = User.objects.values_list("first_name", "last_name")
     house = [
         shop.name,
@@ -79,8 +78,8 @@ def known_to(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Known
         shop.carriers,
     ]
     return Known(
-        figures=frozenset(_public_figures(inquiry, about, shop)),
-        shares=frozenset({policy_at(timezone.now()).deposit_percent}),
+        figures=frozenset(_public_figures(inquiry, about, at=at)),
+        shares=frozenset({policy_at(at).deposit_percent}),
         words="\n".join(
             [
                 contact.name,
@@ -138,9 +137,9 @@ def _amounts(money: Decimal, trade_in: Decimal | None) -> Iterator[Decimal]:
     yield from filter(None, [money, trade_in, money + (trade_in or 0)])
 
 
-def _public_figures(inquiry: Inquiry, about: Iterable[Any], shop: ShopProfile) -> Iterator[Decimal]:
+def _public_figures(inquiry: Inquiry, about: Iterable[Any], *, at: datetime) -> Iterator[Decimal]:
     """The price with its deposit and what is left then, list prices, and this person's own offers and payments."""
-    percent = policy_at(timezone.now()).deposit_percent
+    percent = policy_at(at).deposit_percent
     for piece in about:
         if piece.asking_price is not None:
             deposit = usual_deposit(piece.asking_price, percent)
@@ -222,4 +221,4 @@ def _words(value: Any) -> Iterator[str]:
 def shop_and_pieces(text: str, inquiry: Inquiry, *, at: datetime) -> tuple[Private, Known]:
     """Both sides for one letter."""
     about = spoken_of(text, inquiry, at=at)
-    return private_of(inquiry, about), known_to(inquiry, about, the_shop())
+    return private_of(inquiry, about), known_to(inquiry, about, the_shop(), at=at)

@@ -41,18 +41,18 @@ def pieces(instruments: Any, *, at: datetime) -> Any:
     return pages(instruments, at=at).prefetch_related("claim_answers")
 
 
-def told_of(instrument: Any, shop: ShopProfile) -> Told:
-    """An instrument that came through `pieces`, as facts and answers take it."""
+def told_of(instrument: Any, shop: ShopProfile, *, at: datetime) -> Told:
+    """An instrument that came through `pieces`, as facts and answers take it; the terms are those in force at `at`."""
     with in_own():
         shown = listing(instrument, waiting=0)
     rows = {part.name: f"part-{part.slug}" for part in leaf_parts(instrument)}
-    return Told(shown, parts_of(instrument), terms_of(instrument, shop), rows)
+    return Told(shown, parts_of(instrument), terms_of(instrument, shop, at=at), rows)
 
 
-def terms_of(instrument: Instrument, shop: ShopProfile) -> Terms:
-    """Price and terms in words."""
+def terms_of(instrument: Instrument, shop: ShopProfile, *, at: datetime) -> Terms:
+    """Price and terms in words, by the house policy in force at `at`."""
     price, deposit = "", ""
-    house = policy_at(timezone.now())
+    house = policy_at(at)
     if instrument.asking_price is not None and instrument.state != Instrument.State.SOLD:
         price = str(Money(instrument.asking_price, instrument.currency))
         usual = usual_deposit(instrument.asking_price, house.deposit_percent)

@@ -57,7 +57,7 @@ def beside(inquiry: Inquiry, *, at: datetime) -> Beside:
     piece = piece_of(inquiry, at=at) if inquiry.instrument_id else None
     if piece is None:
         return Beside()
-    told = told_of(piece, the_shop())
+    told = told_of(piece, the_shop(), at=at)
     facts = [fact._replace(key=_key(fact)) for fact in facts_of(told)]
     known = Beside(
         piece=piece,

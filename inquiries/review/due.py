@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import Q
 from django.urls import reverse
 from django.utils.timesince import timesince
 
@@ -15,11 +15,12 @@ from inquiries.audit.queries import last_findings
 from inquiries.mail.models import MailFolder
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
-from inquiries.sales.models import Hold, Sale
-from inquiries.sales.queries import facts_of, holds_in_force, runs_at, with_rows
+from inquiries.sales.models import Sale
+from inquiries.sales.prospects import with_notices
+from inquiries.sales.queries import facts_of, holds_in_force, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
 from inquiries.sales.shares import share_due
-from inquiries.threads.models import Message
+from inquiries.sales.telling import Row, What, row_of
 from inquiries.wants.queries import Seeker, seekers_of
 from shop.hours.queries import open_week
 from shop.jobs.models import Job
@@ -74,31 +75,42 @@ def mailboxes() -> list[Due]:
 
 
 def holds(at: datetime) -> list[Due]:
-    """Holds that end within a day, and holds that have moved up and whose person has not been told."""
-    told = Message.objects.filter(
-        inquiry=OuterRef("inquiry"), ours=True, automatic=False, at__gte=OuterRef("starts_at")
-    )
-    running = (
-        holds_in_force()
-        .filter(runs_at(at))
-        .filter(Q(until__lte=at + SOON) | Q(starts_at__gt=F("asked_at")))
-        .annotate(told=Exists(told))
-        .order_by("until", "pk")
-    )
-    return [item for hold in running for item in _of_hold(hold, at)]
+    """Holds that end within a day; those whose person does not know that it is their turn, or knows other times."""
+    standing = with_notices(holds_in_force().exclude(until__lte=at)).order_by("until", "pk")
+    return [item for hold in standing for item in _of_hold(row_of(hold, at=at), at)]
 
 
-def _of_hold(hold: Hold, at: datetime) -> Iterable[Due]:
+def _of_hold(row: Row, at: datetime) -> Iterable[Due]:
+    hold, tell = row.hold, reverse("hold-tell", args=[row.hold.pk])
     whose = f"{_named(hold.instrument)}, for {hold.contact}"
+    if not row.runs:
+        if row.told_otherwise:
+            yield Due(
+                f"Place in the queue has moved: {whose}",
+                "They were told another time.",
+                f"{tell}?what={row.to_mend}",
+                "Tell them",
+                hold.starts_at,
+            )
+        return
     if hold.until and hold.until <= at + SOON:
         note = f"Ends in {timesince(at, hold.until)}"
         yield Due(
             f"Hold ends: {whose}", note, reverse("deposit", args=[hold.pk]), "Take a deposit", hold.until
         )
-    if hold.starts_at and hold.starts_at > hold.asked_at and not hold.told:  # type: ignore[attr-defined]
-        where = reverse("inquiry", args=[hold.inquiry_id])
+    moved = next((telling for telling in row.tellings if telling.what == What.MOVED_UP), None)
+    if moved and not moved.told:
+        where = f"{tell}?what={What.MOVED_UP}"
         yield Due(
-            f"Hold has moved up: {whose}", "They have not been told yet.", where, "Tell them", hold.starts_at
+            f"Hold has moved up: {whose}", "They have not been told yet.", where, "Tell them", moved.since
+        )
+    elif row.told_otherwise:
+        yield Due(
+            f"Hold has another end than they know: {whose}",
+            "They were told another time.",
+            f"{tell}?what={row.to_mend}",
+            "Tell them",
+            hold.until,
         )
 
 

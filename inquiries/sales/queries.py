@@ -73,6 +73,12 @@ def next_turn(instruments: InstrumentQuerySet, at: datetime) -> datetime | None:
     return min((instant for instant in ahead.values() if instant), default=None)
 
 
+def told_end(instrument: Instrument, at: datetime) -> datetime | None:
+    """The end of the hold that runs at `at`, where the policy it was made under lets a listing say it."""
+    hold = Hold.objects.filter(runs_at(at), instrument=instrument).select_related("policy").first()
+    return hold.until if hold and hold.terms.timer_public else None
+
+
 def open_sale_of(instrument: Instrument) -> Sale | None:
     """The open sale of an instrument, if there is one."""
     return Sale.objects.filter(instrument=instrument, ended_at__isnull=True).first()

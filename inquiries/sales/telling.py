@@ -46,6 +46,12 @@ class Row:
         return last if last and not last.told else None
 
 
+    @property
+    def to_mend(self) -> HoldNotice.What:
+        """What to tell somebody who was told otherwise: the last thing that has happened to the hold."""
+        return self.tellings[-1].what
+
+
 def row_of(hold: Hold, *, at: datetime) -> Row:
     """A hold with its notices read: how it stands at `at`, whether or not the books are brought up to it."""
     notices = list(hold.notices.all())

@@ -33,7 +33,7 @@ def draft(instrument: Instrument, *, at: datetime) -> str:
     """The letter as the record has it; what stands in braces is filled in for each person."""
     shop = the_shop()
     piece = pieces(Instrument.objects.filter(pk=instrument.pk), at=at).get()
-    told = told_of(piece, shop)
+    told = told_of(piece, shop, at=at)
     shown = told.shown
     known = [
         on_the_whole(told),

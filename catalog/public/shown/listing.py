@@ -1,9 +1,11 @@
 """One instrument's page, as plain values drawn from the record. Templates never see the record itself."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.urls import reverse
+from django.utils import timezone
 
 from catalog.instruments.availability import Availability
 from catalog.instruments.grades import MEANING
@@ -19,7 +21,7 @@ from catalog.public.shown.recordings import ShownRecording, host_of, recordings
 from catalog.public.shown.then_and_now import ThenAndNow, then_and_now
 from catalog.public.shown.unusual import UnusualThing, unusual
 from catalog.public.shown.wording import raised
-from shop.wording import shipped
+from shop.wording import moment_in_zone, shipped
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,8 @@ class Listing:
     pictures: list[Picture]
     recordings: list[ShownRecording]
     waiting: int
+    held_until: str
+    held_until_iso: str
     report: str
 
     @property
@@ -101,8 +105,11 @@ class Listing:
         return self.pictures[1:]
 
 
-def listing(instrument: Any, *, waiting: int) -> Listing:
-    """An instrument that came through catalog.public.queries.pages; `waiting` people come after the hold."""
+def listing(instrument: Any, *, waiting: int, held_until: datetime | None = None) -> Listing:
+    """An instrument that came through catalog.public.queries.pages; `waiting` people come after the hold.
+
+    `held_until` is the end of the hold, where buyers may read it; it is said by the clock of the shop, which is named.
+    """
     maker = instrument.maker
     return Listing(
         card=card(instrument),
@@ -139,6 +146,8 @@ def listing(instrument: Any, *, waiting: int) -> Listing:
         pictures=pictures(instrument),
         recordings=recordings(instrument.recordings.all()),
         waiting=waiting,
+        held_until=moment_in_zone(timezone.localtime(held_until)) if held_until else "",
+        held_until_iso=timezone.localtime(held_until).isoformat() if held_until else "",
         report=_report(instrument),
     )
 

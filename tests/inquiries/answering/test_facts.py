@@ -40,7 +40,7 @@ def inquiry(profile: ShopProfile) -> Inquiry:
 
 
 def told(inquiry: Inquiry) -> Told:
-    return told_of(piece_of(inquiry, at=NOON), the_shop())
+    return told_of(piece_of(inquiry, at=NOON), the_shop(), at=NOON)
 
 
 def sentences(inquiry: Inquiry) -> list[str]:
@@ -49,7 +49,7 @@ def sentences(inquiry: Inquiry) -> list[str]:
 
 def answer(inquiry: Inquiry, key: str) -> Answer:
     piece = piece_of(inquiry, at=NOON)
-    every = answers(told_of(piece, the_shop()), standing_for(inquiry, piece, at=NOON), shipping_for(inquiry))
+    every = answers(told_of(piece, the_shop(), at=NOON), standing_for(inquiry, piece, at=NOON), shipping_for(inquiry))
     return next(one for one in every if one.key == key)
 
 
@@ -156,7 +156,7 @@ def test_no_fact_and_no_answer_is_stopped_as_a_letter(inquiry: Inquiry, owner: U
             instrument=inquiry.instrument, part=part, state=state, seen="eye", examined_at=NOON
         )
     piece = piece_of(inquiry, at=NOON)
-    known = told_of(piece, the_shop())
+    known = told_of(piece, the_shop(), at=NOON)
     said = [fact.sentence for fact in facts_of(known) if fact.section not in {"story", "condition", "setup"}]
     said += [one.text for one in answers(known, standing_for(inquiry, piece, at=NOON), Shipping())]
     for sentence in said:
