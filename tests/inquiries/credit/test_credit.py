@@ -154,6 +154,7 @@ def test_a_piece_that_goes_back_costs_nothing_and_one_on_offer_stays(sale: Sale)
     assert landed_cost(trade.instrument) == Money(Decimal(0), "USD")
     assert Cost.objects.filter(instrument=trade.instrument).count() == 2
     other = take_in_trade(fresh(sale), traded(), by=None, at=NOON)
+    Instrument.objects.filter(pk=other.instrument_id).update(asking_price=Decimal(1500))
     move(other.instrument, [Instrument.State.DRAFT], Instrument.State.LISTED, by=None, at=NOON)
     with pytest.raises(Refused) as refusal:
         reverse_row(other.row, reason="x", by=None, at=NOON)

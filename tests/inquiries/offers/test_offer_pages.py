@@ -111,7 +111,7 @@ def test_of_a_consigned_piece_the_owner_reads_the_share(
         instrument=inquiry.instrument, how="consigned", seller="x", on=NOON.date(), commission_percent=20
     )
     offered(inquiry)
-    assert "Our commission, 20 per cent of $11,000, is $2,200; the consignor has $8,800." in page_of(
+    assert "Our commission on $11,000, 20 per cent, is $2,200; the consignor has $8,800." in page_of(
         owners, inquiry
     )
     assert "commission" not in page_of(helpers, inquiry)
@@ -272,14 +272,14 @@ def test_many_offers_for_a_piece_cost_the_thread_no_more(owners: Client, inquiry
     assert asked() == few
 
 
-def test_the_deposit_is_proposed_on_the_money_of_the_accepted_offer(
+def test_the_deposit_is_proposed_on_all_that_the_accepted_offer_comes_to(
     helpers: Client, inquiry: Inquiry
 ) -> None:
     hold = accept(offered(inquiry, trade_in="A tenor guitar", trade_in_value=Decimal(900)), by=None, at=NOON)
     page = helpers.get(reverse("deposit", args=[hold.pk])).text
-    assert 'name="price" value="11,000' in page
-    assert "The offer of Wed 10 Jun 2026, 8:00 am was accepted: $11,000, and a trade-in on top of it" in page
-    assert "A tenor guitar, counted at $900." in page
+    assert 'name="price" value="11,900' in page
+    assert "The offer of Wed 10 Jun 2026, 8:00 am was accepted: $11,000, and a trade-in besides" in page
+    assert "A tenor guitar, counted at $900. Take it in trade once the sale is open." in page
 
 
 def test_without_an_offer_the_deposit_is_proposed_on_the_asking_price(
