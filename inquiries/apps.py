@@ -12,11 +12,13 @@ class InquiriesConfig(AppConfig):
     def ready(self) -> None:
         """Register jobs, and tell the catalogue how availability is found and what changes it."""
         from catalog.instruments import availability, changing
+        from catalog.pricing import margin_queries
         from catalog.public.depends import watch_of_piece
         from catalog.publishing import waiting
         from inquiries.answering import reading  # noqa: F401
         from inquiries.audit import actions as audit_actions  # noqa: F401
         from inquiries.mail import fetching  # noqa: F401
+        from inquiries.offers.queries import offered_for
         from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale
@@ -32,6 +34,7 @@ class InquiriesConfig(AppConfig):
             queries.told_end,
         )
         waiting.register(call_actions.waited_for, call_actions.when_published)
+        margin_queries.register(offered_for)
         watch_of_piece(Hold, {"instrument_id", "state", "starts_at", "until", "policy_id"}, on_card=True)
         watch_of_piece(Sale, {"instrument_id", "ended_at"}, on_card=True)
         indexing.follow_the_history()

@@ -116,6 +116,12 @@ def test_a_helper_never_reads_a_cost_a_seller_or_a_floor(client: Client, db: Non
         "catalog.Acquisition.note",
         "catalog.Cost.amount",
         "catalog.Cost.note",
+        "catalog.Agreement.note",
+        "catalog.Agreement.least",
+        "catalog.Agreement.reserve",
+        "catalog.AgreementTier.above",
+        "catalog.Work.who",
+        "catalog.Work.estimate",
         "catalog.Paper.from_whom",
         "inquiries.Payout.amount",
     }

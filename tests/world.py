@@ -12,6 +12,8 @@ from PIL import Image
 from catalog.instruments.addresses import maker_places, model_places
 from catalog.models import (
     Acquisition,
+    Agreement,
+    AgreementTier,
     ClaimAnswer,
     ClaimWord,
     Cost,
@@ -35,6 +37,7 @@ from catalog.models import (
     SpokenLine,
     Unusual,
     UsualFeature,
+    Work,
 )
 from catalog.papers.actions import add_paper
 from catalog.recordings.actions import receive_recording
@@ -177,6 +180,27 @@ def fill(instrument: Instrument, owner: User) -> None:
         by=owner,
         at=NOON,
     )
+    agreement = Agreement.objects.create(
+        instrument=instrument,
+        share=Agreement.Share.TIERED,
+        least=Decimal(100),
+        reserve=Decimal(9000),
+        currency="USD",
+        starts=NOON.date(),
+        note="x",
+        by=owner,
+        at=NOON,
+    )
+    AgreementTier.objects.create(agreement=agreement, above=Decimal(0), percent=Decimal(20))
+    AgreementTier.objects.create(agreement=agreement, above=Decimal(5000), percent=Decimal(15))
+    Work.objects.create(
+        instrument=instrument,
+        kind=Work.Kind.SETUP,
+        what="New frets",
+        who="x",
+        begun_on=NOON.date(),
+        estimate=Decimal(250),
+    )
     PhotographFactory(
         instrument=instrument, lead=True, view=instrument.kind.views.first(), caption="The whole front"
     )
@@ -291,7 +315,12 @@ def date_it(instrument: Instrument, owner: User) -> None:
         **struck,
     )
     Provenance.objects.create(
-        instrument=instrument, when="1966", kind="dealer", public="A shop by the harbour", private="x", **struck
+        instrument=instrument,
+        when="1966",
+        kind="dealer",
+        public="A shop by the harbour",
+        private="x",
+        **struck,
     )
 
 
@@ -375,6 +404,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "evidence": DatingEvidence.every.get(instrument=world.listed, struck_at=NOON).pk,
         "table": NumberTable.objects.filter(maker=world.listed.maker).values_list("pk", flat=True)[0],
         "model": world.listed.model_id,
+        "work": world.listed.works.get().pk,
         "claim": "rare",
         "material": Material.objects.earliest("pk").pk,
         "rule": BorderRule.objects.earliest("pk").pk,

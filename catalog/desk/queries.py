@@ -11,6 +11,8 @@ from catalog.instruments.models import FoundNumber, Instrument
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.papers.actions import FROM_WHOM
 from catalog.pictures.models import Photograph
+from catalog.pricing.agreement_actions import FIELD as AGREEMENT
+from catalog.pricing.work_actions import TERMS_FIELD
 from catalog.publishing.readiness import Missing, missing_for_publishing, questions_for_publishing
 from shop.history.models import Entry
 from shop.history.queries import history_of
@@ -19,8 +21,8 @@ from shop.staff.models import User
 State = Instrument.State
 
 # What a helper's history leaves out: `costs` and `seller` are written by catalog/pricing/actions.py,
-# FROM_WHOM by catalog/papers/actions.py.
-OWNERS_FIELDS = ["floor price", "costs", "seller", FROM_WHOM]
+# AGREEMENT and TERMS_FIELD beside it, FROM_WHOM by catalog/papers/actions.py.
+OWNERS_FIELDS = ["floor price", "costs", "seller", AGREEMENT, TERMS_FIELD, FROM_WHOM]
 
 STANDINGS = {
     "draft": "Draft",

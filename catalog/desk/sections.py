@@ -86,6 +86,7 @@ SECTIONS = [
     Section("price", "Price", PriceForm),
     Section("pictures", "Pictures"),
     Section("recordings", "Sound and film"),
+    Section("work", "Repairs and set-up"),
     Section("costs", "Costs and seller", owner=True),
     Section("speaker", "Speaker’s sheet"),
     Section("history", "History"),

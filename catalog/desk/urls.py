@@ -19,6 +19,7 @@ from catalog.desk.views import (
     stock,
     tables,
     unusual,
+    work,
 )
 from catalog.report.views import record_report
 from catalog.speaking.views import speaker
@@ -48,6 +49,9 @@ urlpatterns = [
     path("stock/<int:stock>/", record.record, name="record"),
     path("stock/<int:stock>/history/", record.history, name="record-history"),
     path("stock/<int:stock>/costs/", costs.costs, name="costs"),
+    path("stock/<int:stock>/work/", work.work, name="work"),
+    path("stock/<int:stock>/work/give/", work.work_give, name="work-give"),
+    path("stock/<int:stock>/work/<int:work>/back/", work.work_back, name="work-back"),
     path("stock/<int:stock>/speaker/", speaker, name="speaker"),
     path("stock/<int:stock>/report.pdf", record_report, name="record-report"),
     path("stock/<int:stock>/preview/", publishing.preview, name="preview"),

@@ -1,5 +1,6 @@
 """What an instrument has cost, on what terms it is here, and by which index a price of then is told in money of now."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Final
@@ -45,6 +46,24 @@ def agreement_on(
     return max(begun, key=lambda row: (row.starts, row.pk), default=None)
 
 
+def run_out_since(instrument: Instrument, day: date) -> date | None:
+    """The last day of the agreement on which a piece is here, once it has gone by; None while one runs, or if sold."""
+    agreement = None if instrument.state == Instrument.State.SOLD else agreement_on(instrument, day)
+    return agreement.ends if agreement and agreement.ends and agreement.ends < day else None
+
+
+def consigned_in_stock() -> "models.QuerySet[Instrument]":
+    """Pieces of others that are here to be sold, with their agreements, in a fixed number of queries."""
+    there = [Instrument.State.DRAFT, Instrument.State.LISTED]
+    return (
+        Instrument.objects.named()
+        .filter(state__in=there, acquisition__how=CONSIGNED)
+        .select_related("acquisition")
+        .prefetch_related("agreements")
+        .order_by("pk")
+    )
+
+
 def terms_of(agreement: Agreement) -> Terms:
     """How its commission is reckoned (reads its tiers)."""
     return Terms(
@@ -62,11 +81,11 @@ def terms_by(instrument: Instrument, agreement: Agreement | None) -> Terms | Non
 
 
 def borne_by_consignor(
-    instrument: Instrument, agreement: Agreement | None, *, written_by: datetime | None = None
+    rows: Iterable[Cost], agreement: Agreement | None, *, written_by: datetime | None = None
 ) -> list[Cost]:
-    """The cost rows that the consignor bears, in the currency of the agreement; without an agreement, none.
+    """Those of the cost rows that the consignor bears, in the currency of the agreement; without an agreement, none.
 
-    Repairs are borne with their parts and the set-up. A purchase and other costs are the shop’s. Reads `costs`.
+    Repairs are borne with their parts and the set-up. A purchase and other costs are the shop’s.
     """
     if agreement is None:
         return []
@@ -74,10 +93,10 @@ def borne_by_consignor(
     if agreement.repairs_by == Agreement.Bears.CONSIGNOR:
         kinds |= FOR_REPAIRS
     if agreement.shipping_in_by == Agreement.Bears.CONSIGNOR:
-        kinds.add(Cost.Kind.SHIPPING)
+        kinds.add(Cost.Kind.SHIPPING_IN)
     return [
         row
-        for row in instrument.costs.all()
+        for row in rows
         if row.kind in kinds
         and row.currency == agreement.currency
         and (written_by is None or row.at <= written_by)

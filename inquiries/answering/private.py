@@ -12,7 +12,20 @@ from typing import Any
 
 from django.db.models import Q
 
-from catalog.models import Acquisition, Cost, DatingEvidence, Finding, Instrument, Paper, Provenance
+from catalog.models import (
+    Acquisition,
+    Agreement,
+    AgreementTier,
+    Cost,
+    DatingEvidence,
+    Finding,
+    Instrument,
+    Paper,
+    Provenance,
+    Work,
+)
+from catalog.pricing.queries import borne_by_consignor, terms_of
+from catalog.pricing.share_rules import Terms, flat, reckon
 from catalog.public.shown.listing import Listing
 from catalog.public.shown.pictures import Picture
 from inquiries.answering.guard import Known, Private
@@ -20,7 +33,7 @@ from inquiries.answering.queries import pieces, told_of
 from inquiries.offers.models import Offer
 from inquiries.people.models import Contact, OtherAddress
 from inquiries.sales.models import Hold, LedgerRow, Payout
-from inquiries.sales.rules import consignor_share, usual_deposit
+from inquiries.sales.rules import usual_deposit
 from inquiries.threads.models import Inquiry, Message
 from shop.policies.queries import policy_at
 from shop.profile.models import ShopProfile
@@ -47,7 +60,7 @@ def private_of(inquiry: Inquiry, about: Iterable[Instrument]) -> Private:
     reached = [row.seller_contact for row in sellers]
     return Private(
         figures=frozenset(_figures(inquiry, about, sellers)),
-        shares=frozenset(row.commission_percent for row in sellers if row.commission_percent is not None),
+        shares=frozenset(_rates(keys, sellers)),
         names=tuple(dict.fromkeys([*_names(keys, sellers), *(other.name for other in others)])),
         addresses=frozenset(
             [*_addresses(others), *(found for text in reached for found in _MAIL.findall(text))]
@@ -112,24 +125,44 @@ def _figures(
 ) -> Iterator[Decimal]:
     keys = [piece.pk for piece in about]
     landed: dict[int, Decimal] = {}
+    costs: dict[int, list[Cost]] = {}
     for row in Cost.objects.filter(instrument__in=keys):
+        costs.setdefault(row.instrument_id, []).append(row)
         landed[row.instrument_id] = landed.get(row.instrument_id, Decimal(0)) + row.amount
         yield abs(row.amount)
     yield from landed.values()
-    shares = {row.instrument_id: row.commission_percent for row in sellers}
-    for piece in about:
-        if piece.floor_price is not None:
-            yield piece.floor_price
-        for price in filter(None, [piece.asking_price, piece.floor_price]):
-            if (percent := shares.get(piece.pk)) is not None:
-                share = consignor_share(price, percent)
-                yield from (share, price - share)
+    estimates = Work.objects.filter(instrument__in=keys, estimate__isnull=False)
+    yield from filter(None, estimates.values_list("estimate", flat=True))
+    prices = {piece.pk: [*filter(None, [piece.asking_price, piece.floor_price])] for piece in about}
+    yield from (piece.floor_price for piece in about if piece.floor_price is not None)
+    for row in sellers:
+        if row.commission_percent is not None:
+            yield from _divided(prices[row.instrument_id], flat(row.commission_percent))
+    for row in Agreement.objects.filter(instrument__in=keys).prefetch_related("tiers"):
+        yield from filter(None, [row.least, row.reserve])
+        borne = borne_by_consignor(costs.get(row.instrument_id, []), row)
+        yield from _divided(
+            prices[row.instrument_id], terms_of(row), sum((one.amount for one in borne), Decimal(0))
+        )
     yield from Payout.objects.filter(sale__instrument__in=keys).values_list("amount", flat=True)
     ledger = LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id)
     yield from map(abs, ledger.values_list("amount", flat=True))
     offers = Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id)
     for amounts in offers.values_list("amount", "trade_in_value"):
         yield from _amounts(*amounts)
+
+
+def _divided(prices: Iterable[Decimal], terms: Terms, borne: Decimal = Decimal(0)) -> Iterator[Decimal]:
+    """Commission and share of each price."""
+    for price in prices:
+        found = reckon(price, terms, borne=borne)
+        yield from filter(None, [found.commission, found.share])
+
+
+def _rates(keys: list[int], sellers: Iterable[Acquisition]) -> Iterator[Decimal]:
+    """Every rate of a commission on these pieces."""
+    yield from (row.commission_percent for row in sellers if row.commission_percent is not None)
+    yield from AgreementTier.objects.filter(agreement__instrument__in=keys).values_list("percent", flat=True)
 
 
 def _amounts(money: Decimal, trade_in: Decimal | None) -> Iterator[Decimal]:
@@ -156,6 +189,7 @@ def _public_figures(inquiry: Inquiry, about: Iterable[Any], *, at: datetime) -> 
 
 def _names(keys: list[int], sellers: Iterable[Acquisition]) -> Iterator[str]:
     yield from (row.seller for row in sellers)
+    yield from Work.objects.filter(instrument__in=keys).values_list("who", flat=True)
     entries = Provenance.every.filter(instrument__in=keys, consent_on__isnull=True)
     yield from entries.exclude(person="").values_list("person", flat=True)
     for row in Finding.objects.filter(instrument__in=keys).values_list("work_by", "seen_by"):
@@ -182,6 +216,7 @@ def _notes(
     yield from (row.note for row in sellers)
     yield from (other.note for other in others)
     yield from Cost.objects.filter(instrument__in=keys).values_list("note", flat=True)
+    yield from Agreement.objects.filter(instrument__in=keys).values_list("note", flat=True)
     yield from Paper.objects.filter(instrument__in=keys).values_list("note", flat=True)
     for told in DatingEvidence.every.filter(instrument__in=keys).values_list("note", "struck_reason"):
         yield from told

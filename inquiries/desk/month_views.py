@@ -11,6 +11,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from catalog.pricing.queries import is_consigned
 from inquiries.review.chart import draw
 from inquiries.review.queries import ended_between, first_answers, rows_of, sold, standing_too_long
 from inquiries.review.rules import SECOND, Line, Wait, by_month, figures, guarded, hours, side_by_side
@@ -60,10 +61,7 @@ def month(request: DeskRequest, month: str = "") -> HttpResponse:
         "hours_given": week.given,
         "lines": [(line, *_shown(line)) for line in _lines(wanted, shop, week, at=at)],
         "sales": _sale_rows(wanted, shop),
-        "standing": [
-            {"instrument": piece, "days": piece.days_in_stock(min(end, at))}
-            for piece in standing_too_long(min(end, at), shop.standing_days)
-        ],
+        "standing": _standing(shop, min(end, at)),
         "points": points,
         "chart": draw(points),
         "others": sorted({sale.currency for sale in closed} - {shop.currency}),
@@ -95,6 +93,17 @@ def _wanted(text: str, shop: ShopProfile, at: datetime) -> Month:
     if wanted > running:
         raise Http404("This month has not begun.")
     return wanted
+
+
+def _standing(shop: ShopProfile, cut: datetime) -> list[tuple[str, list[dict[str, Any]]]]:
+    """What has stood too long, the shop's own stock apart from what is on consignment."""
+    own: list[dict[str, Any]] = []
+    others: list[dict[str, Any]] = []
+    for piece in standing_too_long(cut, shop.standing_days):
+        row = {"instrument": piece, "days": piece.days_in_stock(cut)}
+        (others if is_consigned(piece) else own).append(row)
+    named = [("The shop’s own stock", own), ("On consignment", others)]
+    return [(name, rows) for name, rows in named if rows]
 
 
 def _lines(wanted: Month, shop: ShopProfile, week: OpenWeek, *, at: datetime) -> list[Line]:

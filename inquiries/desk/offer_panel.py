@@ -54,7 +54,7 @@ def shown(offer: Offer, *, user: User, at: datetime) -> Shown:
             spoken(line.whole, currency, both=line.key == "cost"),
             spoken(line.cash, currency, both=line.key == "cost") if line.cash else "",
         )
-        for line in compare(would_give, figures(offer, owner=user.is_owner), currency)
+        for line in compare(would_give, figures(offer, owner=user.is_owner, at=at), currency)
     ]
     end_form = EndOfferForm(auto_id=f"offer_{offer.pk}_%s")
     return Shown(offer, stands(offer, at=at), would_give, against, end_form)

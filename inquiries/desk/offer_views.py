@@ -10,14 +10,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from catalog.models import Instrument
+from inquiries.desk.consignment_forms import below_reserve
 from inquiries.desk.hold_views import said_of_hold
 from inquiries.desk.offer_forms import EndOfferForm, OfferForm
 from inquiries.desk.offer_panel import all_shown, said_of, shown
 from inquiries.desk.thread_page import thread_of, thread_page
 from inquiries.offers import actions
 from inquiries.offers.models import Offer
+from inquiries.offers.queries import given, open_offers, with_costs
 from inquiries.offers.queries import offers as every_offer
-from inquiries.offers.queries import open_offers, with_costs
 from inquiries.sales.prospects import standing_of
 from shop.policies.queries import policy_at
 from shop.refusal import Refused
@@ -75,8 +76,9 @@ def offer_accept(request: DeskRequest, offer: int) -> HttpResponse:
     refusal = ""
     if request.method == "POST":
         behind = request.POST.get("behind") == "yes"
+        why = " ".join(request.POST.get("below_reserve", "").split())[:300]
         try:
-            hold = actions.accept(found, behind=behind, by=request.user, at=timezone.now())
+            hold = actions.accept(found, behind=behind, below_reserve=why, by=request.user, at=timezone.now())
         except Refused as refused:
             refusal = refused.message
         else:
@@ -127,6 +129,8 @@ def _confirm(request: DeskRequest, offer: Offer, refusal: str) -> HttpResponse:
         "own_hold": standing.of(contact.pk),
         "until": standing.span(policy_at(at).hold_hours)[1],
         "refusal": refusal,
+        "below": below_reserve(offer.instrument, given(offer).whole, user=request.user, at=at),
+        "why_below": request.POST.get("below_reserve", ""),
         "others": open_offers(at).filter(instrument=offer.instrument).exclude(inquiry__contact=contact),
         "at": at,
     }

@@ -21,6 +21,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inquiries.cash.queries import cautions_on
+from inquiries.desk.consignor_panel import consignor_panel
 from inquiries.desk.paper_panel import papers
 from inquiries.desk.sale_forms import (
     DeliveredForm,
@@ -247,6 +248,7 @@ PANELS = [
     SalePanel("way", Place.ABOVE, way_panel),
     SalePanel("instalments", Place.MONEY, instalments_panel),
     SalePanel("tax", Place.MONEY, taxes),
+    SalePanel("consignor", Place.MONEY, consignor_panel),
     SalePanel("returns", Place.BELOW, returns_panel),
     SalePanel("papers", Place.BELOW, papers),
 ]

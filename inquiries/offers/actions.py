@@ -10,12 +10,13 @@ from django.db import transaction
 
 from catalog.models import Instrument
 from inquiries.offers.models import Offer, OfferEnd
-from inquiries.offers.queries import open_at
+from inquiries.offers.queries import given, open_at
 from inquiries.offers.rules import Stands, stands_at
 from inquiries.people.models import Contact
 from inquiries.sales.hold_actions import place_hold, settle
 from inquiries.sales.models import Hold
 from inquiries.sales.prospects import Standing, standing_of
+from inquiries.sales.reserve import check_reserve
 from inquiries.sales.rules import place_in_queue
 from inquiries.threads.models import Inquiry
 from shop.history.actions import record
@@ -84,11 +85,14 @@ def make_offer(
 
 
 @transaction.atomic
-def accept(offer: Offer, *, behind: bool = False, by: User | None, at: datetime) -> Hold:
+def accept(
+    offer: Offer, *, behind: bool = False, below_reserve: str = "", by: User | None, at: datetime
+) -> Hold:
     """Accept an offer, and hold the piece for its person in the same step; what else they offered is replaced.
 
     Where somebody else has the piece, they get the next place in the queue, and only if that is meant: Refused with
-    the code “taken” unless `behind`. Offers of other people stay open.
+    the code “taken” unless `behind`. Below the reserve of a consigned piece it takes the owner, and a reason. Offers of
+    other people stay open.
     """
     instrument = _locked(offer.instrument_id)
     _must_be_open(offer, at=at)
@@ -99,6 +103,10 @@ def accept(offer: Offer, *, behind: bool = False, by: User | None, at: datetime)
     _not_bought_by(inquiry.contact, standing)
     if not behind and (who := in_the_way(standing, inquiry.contact)):
         raise Refused(f"{who} Press once more if that is meant.", code="taken")
+    if offer.currency == instrument.currency:
+        check_reserve(
+            instrument, given(offer).whole, what="offer accepted", reason=below_reserve, by=by, at=at
+        )
     hold = place_hold(instrument, inquiry, by=by, at=at)
     _end(offer, How.ACCEPTED, hold=hold, by=by, at=at)
     for other in _open_of(inquiry, at=at):

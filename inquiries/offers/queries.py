@@ -4,9 +4,10 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db.models import F, Q, QuerySet
+from django.utils import timezone
 
 from catalog.models import Instrument
-from catalog.pricing.queries import landed_cost
+from catalog.pricing.queries import agreement_on, borne_by_consignor, is_consigned, landed_cost, terms_by
 from inquiries.offers.models import Offer, OfferEnd
 from inquiries.offers.rules import Figures, Given, Stands, stands_at
 from inquiries.sales.models import Hold
@@ -40,7 +41,7 @@ def open_offers(at: datetime) -> QuerySet[Offer]:
 
 def with_costs(found: QuerySet[Offer]) -> QuerySet[Offer]:
     """With what the owner's figures are made of, in one more query."""
-    return found.prefetch_related("instrument__costs")
+    return found.prefetch_related("instrument__costs", "instrument__agreements__tiers")
 
 
 def stands(offer: Offer, *, at: datetime) -> Stands:
@@ -54,8 +55,8 @@ def given(offer: Offer) -> Given:
     return Given(offer.amount, offer.trade_in_value)
 
 
-def figures(offer: Offer, *, owner: bool) -> Figures:
-    """What it is held against; floor and cost are for the owner's eyes alone.
+def figures(offer: Offer, *, owner: bool, at: datetime) -> Figures:
+    """What it is held against; floor and cost are for the owner's eyes alone, by the agreement of the day.
 
     A figure in another currency than the offer's is left out, since nothing is changed from one into the other.
     """
@@ -64,22 +65,29 @@ def figures(offer: Offer, *, owner: bool) -> Figures:
         return Figures(asked=offer.asked)
     if not owner:
         return Figures(asked=offer.asked, asking_now=piece.asking_price)
-    acquisition = getattr(piece, "acquisition", None)
+    agreement = agreement_on(piece, timezone.localdate(at))
+    if agreement and agreement.currency != offer.currency:
+        return Figures(asked=offer.asked, asking_now=piece.asking_price, floor=piece.floor_price)
     return Figures(
         asked=offer.asked,
         asking_now=piece.asking_price,
         floor=piece.floor_price,
         landed=_landed(piece),
         cost_rows=len(piece.costs.all()),
-        commission_percent=acquisition.commission_percent if acquisition else None,
+        terms=terms_by(piece, agreement),
+        borne=sum((row.amount for row in borne_by_consignor(piece.costs.all(), agreement)), Decimal(0)),
     )
+
+
+def offered_for(instrument: Instrument, at: datetime) -> list[tuple[str, Decimal]]:
+    """For the costs of a record: who would give what for it, a trade-in counted at our value."""
+    found = open_offers(at).filter(instrument=instrument, currency=instrument.currency)
+    return [(f"Offer of {offer.inquiry.contact}", given(offer).whole) for offer in found]
 
 
 def _landed(piece: Instrument) -> Decimal | None:
     """What it has cost; a piece of ours without a cost row has a cost that nobody wrote down."""
-    acquisition = getattr(piece, "acquisition", None)
-    consigned = acquisition is not None and acquisition.commission_percent is not None
-    if not consigned and not piece.costs.all():
+    if not is_consigned(piece) and not piece.costs.all():
         return None
     try:
         return landed_cost(piece).amount

@@ -1,13 +1,13 @@
 """How an offer stands at an instant, and what it comes to against each figure of ours, from values alone."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import Final, NamedTuple
 
-from inquiries.sales.rules import consignor_share
-from shop.money import Money
+from catalog.pricing.share_rules import Terms, in_words, reckon
+from shop.money import Money, minor_units
 
 TENTH: Final = Decimal("0.1")
 
@@ -60,7 +60,8 @@ class Figures(NamedTuple):
     floor: Decimal | None = None
     landed: Decimal | None = None
     cost_rows: int = 0
-    commission_percent: Decimal | None = None
+    terms: Terms | None = None
+    borne: Decimal = Decimal(0)
 
 
 class Margin(NamedTuple):
@@ -137,17 +138,18 @@ def _held_against(given: Given, figures: Figures, currency: str) -> Iterator[tup
 def _cost(given: Given, landed: Decimal, figures: Figures, currency: str) -> tuple[str, str, Decimal, str]:
     """Of a piece that is ours, its landed cost; of one on consignment, the consignor's share on top of it."""
     rows = f"The sum of {figures.cost_rows} cost row{'' if figures.cost_rows == 1 else 's'}"
-    percent = figures.commission_percent
-    if percent is None:
+    if figures.terms is None:
         return "cost", "Landed cost", landed, f"{rows}."
-    share = consignor_share(given.whole, percent)
-    ours = Money(given.whole - share, currency)
+    found = reckon(given.whole, figures.terms, borne=figures.borne, digits=minor_units(currency))
     says = (
-        f"Our commission, {_plain(percent)} per cent of {Money(given.whole, currency)}, is {ours}; the consignor has "
-        f"{Money(share, currency)}. {rows} is {Money(landed, currency)}."
+        f"Our commission on {Money(given.whole, currency)}, {in_words(figures.terms, _written(currency))}, is "
+        f"{Money(found.commission, currency)}; the consignor has {Money(found.share, currency)}. "
     )
-    return "cost", "Consignor’s share and landed cost", share + landed, says
+    if found.borne:
+        says += f"Of the costs the consignor bears {Money(found.borne, currency)}. "
+    says += f"{rows} is {Money(landed, currency)}."
+    return "cost", "Consignor’s share and landed cost", found.share + landed, says
 
 
-def _plain(percent: Decimal) -> str:
-    return f"{percent.normalize():f}"
+def _written(currency: str) -> Callable[[Decimal], str]:
+    return lambda amount: str(Money(amount, currency))

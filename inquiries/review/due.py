@@ -13,18 +13,19 @@ from catalog.models import Instrument, Photograph
 from catalog.publishing.readiness import missing_for_publishing, questions_by_record
 from inquiries.audit.queries import last_findings
 from inquiries.mail.models import MailFolder
+from inquiries.review.consigned import agreements_that_end, jobs_out, share_to_pay
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
 from inquiries.sales.models import Sale
 from inquiries.sales.prospects import with_notices
 from inquiries.sales.queries import facts_of, holds_in_force, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
-from inquiries.sales.shares import share_due
 from inquiries.sales.telling import Row, What, row_of
 from inquiries.wants.queries import Seeker, seekers_of
 from shop.hours.queries import open_week
 from shop.jobs.models import Job
 from shop.money import Money
+from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
 from shop.staff.models import User
 
@@ -40,12 +41,16 @@ WORK = {
 
 def due_today(*, user: User, at: datetime) -> list[Part]:
     """The parts that have something in them. What concerns a consignor is for the owner alone."""
-    sale_list = reverse("sales")
+    sale_list, shop = reverse("sales"), the_shop()
+    today = at.astimezone(shop.zone).date()
+    ending = agreements_that_end(today) if user.is_owner else []
     parts = [
-        *letters(open_week(the_shop()), at=at),
+        *letters(open_week(shop), at=at),
         Part("mailboxes", "Mailbox out of reach", mailboxes(), reverse("mail")),
         Part("holds", "Holds", holds(at), reverse("inquiries")),
-        Part("sales", "Sales", sales(at, owner=user.is_owner), sale_list),
+        Part("sales", "Sales", sales(shop, at=at, owner=user.is_owner), sale_list),
+        Part("agreements", "Agreements that end", ending, reverse("stock")),
+        Part("jobs", "Out for repair or set-up", jobs_out(today), reverse("stock")),
         Part("pictures", "Pictures", pictures(), reverse("stock")),
         Part("books", "Books that do not add up", books() if user.is_owner else [], reverse("today")),
         Part("work", "Work that failed", failed_work(), reverse("today")),
@@ -114,7 +119,7 @@ def _of_hold(row: Row, at: datetime) -> Iterable[Due]:
         )
 
 
-def sales(at: datetime, *, owner: bool) -> list[Due]:
+def sales(shop: ShopProfile, *, at: datetime, owner: bool) -> list[Due]:
     """What each open sale waits for; for the owner, the consignors who have still to be paid as well."""
     wanted = Q(ended_at__isnull=True)
     if owner:
@@ -123,19 +128,15 @@ def sales(at: datetime, *, owner: bool) -> list[Due]:
             payout__isnull=True,
             instrument__acquisition__commission_percent__isnull=False,
         )
-    found = [item for sale in with_rows(Sale.objects.filter(wanted)) for item in _of_sale(sale, at)]
+    found = [item for sale in with_rows(Sale.objects.filter(wanted)) for item in _of_sale(sale, shop, at)]
     return sorted(found, key=lambda item: (not item.over, item.when is None, item.when or at))
 
 
-def _of_sale(sale: Sale, at: datetime) -> Iterable[Due]:
+def _of_sale(sale: Sale, shop: ShopProfile, at: datetime) -> Iterable[Due]:
     facts, page = facts_of(sale), reverse("sale", args=[sale.number])
     whose = f"{_named(sale.instrument)}, to {sale.contact}"
     if sale.ended_at:
-        if share := share_due(sale):
-            note = f"The share is {Money(share, sale.currency)}"
-            yield Due(
-                f"Consignor to pay: {whose}", note, f"{page}#consignor", "Pay the consignor", sale.ended_at
-            )
+        yield from share_to_pay(sale, whose, shop, at=at)
         return
     if facts.uncleared:
         note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"

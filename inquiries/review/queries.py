@@ -6,6 +6,7 @@ from typing import NamedTuple
 from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from catalog.models import Instrument
+from catalog.pricing.queries import is_consigned
 from inquiries.review.rules import Amount, Rows, Sold, Wait
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE, charged, paid, price_charged, with_rows
@@ -15,6 +16,7 @@ from shop.hours.queries import open_week
 from shop.hours.rules import OpenWeek
 from shop.months import Month
 from shop.profile.models import ShopProfile
+from shop.profile.queries import the_shop
 
 Outcome = Sale.Outcome
 
@@ -56,6 +58,7 @@ def sold(sale: Sale, shop: ShopProfile) -> Sold:
         share=share_due(sale, shop.zone),
         days=sale.instrument.days_in_stock(ended_at),
         month=Month.of(ended_at, shop.zone),
+        consigned=is_consigned(sale.instrument),
     )
 
 
@@ -118,13 +121,15 @@ def shares_unpaid_at(cut: datetime) -> list[Amount]:
             instrument__acquisition__commission_percent__isnull=False,
         )
     )
-    return [(sale.currency, share) for sale in closed if (share := share_due(sale))]
+    zone = the_shop().zone
+    return [(sale.currency, share) for sale in closed if (share := share_due(sale, zone))]
 
 
 def standing_too_long(cut: datetime, days: int) -> QuerySet[Instrument]:
     """Pieces for sale at `cut` that had been listed for more than `days`, the longest first."""
     return (
         Instrument.objects.named()
+        .select_related("acquisition")
         .filter(Q(state=Instrument.State.LISTED) | Q(sold_at__gte=cut))
         .filter(listed_at__lt=cut - timedelta(days=days))
         .order_by(F("listed_at").asc(), "pk")

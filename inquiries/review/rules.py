@@ -23,7 +23,10 @@ Sums = dict[str, Decimal]
 
 @dataclass(frozen=True)
 class Sold:
-    """One closed sale. `price` is net of what was taken back; `costs` are our own; `share` is the consignor's."""
+    """One closed sale. `price` is net of what was taken back; `costs` are our own; `share` is the consignor's.
+
+    `consigned` tells a piece of somebody else's from the shop's own stock.
+    """
 
     currency: str
     price: Decimal
@@ -31,6 +34,7 @@ class Sold:
     share: Decimal
     days: int
     month: Month
+    consigned: bool = False
 
     @property
     def landed(self) -> list[Amount]:
@@ -80,6 +84,9 @@ class Figures:
     landed: Sums
     margin: Sums
     margin_percent: dict[str, Decimal | None]
+    consigned: int
+    consigned_revenue: Sums
+    consigned_margin: Sums
     median_days: Decimal | None
     longest_days: int | None
     inquiries: int
@@ -104,6 +111,8 @@ def figures(rows: Rows) -> Figures:
     revenue = sums((sale.currency, sale.price) for sale in rows.sold)
     landed = sums(amount for sale in rows.sold for amount in sale.landed)
     margin = difference(revenue, landed)
+    others = [sale for sale in rows.sold if sale.consigned]
+    others_revenue = sums((sale.currency, sale.price) for sale in others)
     days = [sale.days for sale in rows.sold]
     waits = [wait.clock // SECOND for wait in rows.waits if wait.clock is not None]
     open_waits = [wait.opening // SECOND for wait in rows.waits if wait.opening is not None]
@@ -113,6 +122,11 @@ def figures(rows: Rows) -> Figures:
         landed=landed,
         margin=margin,
         margin_percent={currency: per_cent(margin[currency], revenue.get(currency)) for currency in margin},
+        consigned=len(others),
+        consigned_revenue=others_revenue,
+        consigned_margin=difference(
+            others_revenue, sums(amount for sale in others for amount in sale.landed)
+        ),
         median_days=Decimal(str(median(days))) if days else None,
         longest_days=max(days, default=None),
         inquiries=len(rows.waits),
@@ -199,9 +213,22 @@ def side_by_side(now: Figures, before: Figures, currency: str) -> list[Line]:
     """The figures of a month beside those of the same month of the year before; `currency` comes first."""
     return [
         Line("Sales closed", "count", now.closed, before.closed),
+        Line("Sales closed, of them pieces on consignment", "count", now.consigned, before.consigned),
         *_money("Revenue", now.revenue, before.revenue, currency),
+        *_money(
+            "Revenue, of it from pieces on consignment",
+            now.consigned_revenue,
+            before.consigned_revenue,
+            currency,
+        ),
         *_money("Landed cost", now.landed, before.landed, currency),
         *_money("Gross margin", now.margin, before.margin, currency),
+        *_money(
+            "Gross margin, of it from pieces on consignment",
+            now.consigned_margin,
+            before.consigned_margin,
+            currency,
+        ),
         *_shares("Gross margin of revenue", now.margin_percent, before.margin_percent, currency),
         Line("Days in stock, median of what sold", "days", now.median_days, before.median_days),
         Line("Days in stock, longest of what sold", "days", now.longest_days, before.longest_days),

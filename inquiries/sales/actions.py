@@ -14,6 +14,7 @@ from inquiries.sales.postings import post_clearing, post_closing, post_payout
 from inquiries.sales.promises import balance_due
 from inquiries.sales.queries import awaits_clearing, facts_of, standing_charges
 from inquiries.sales.receiving import paid_with, surcharge_of, take_in
+from inquiries.sales.reserve import check_reserve
 from inquiries.sales.rules import Step
 from inquiries.sales.shares import share_due
 from inquiries.sales.steps import (
@@ -43,7 +44,14 @@ __all__ = ["Received", "share_due"]
 
 @transaction.atomic
 def open_sale(
-    hold: Hold, *, price: Decimal, shipping: Decimal, money: Received, by: User | None, at: datetime
+    hold: Hold,
+    *,
+    price: Decimal,
+    shipping: Decimal,
+    money: Received,
+    below_reserve: str = "",
+    by: User | None,
+    at: datetime,
 ) -> Sale:
     """Open the sale with its first money, on a hold that runs. A form sent twice opens one sale.
 
@@ -53,6 +61,7 @@ def open_sale(
     if before := LedgerRow.objects.filter(entry=money.entry).first():
         return before.sale
     not_more_than(money.amount, price + shipping, instrument.currency)
+    check_reserve(instrument, price, what="sold", reason=below_reserve, by=by, at=at)
     turn_into_sale(hold, by=by, at=at)
     sale = _new_sale(hold, instrument, by=by, at=at)
     add_row(sale, Kind.PRICE, price, by=by, at=at, entry=f"{money.entry}-price")

@@ -37,7 +37,7 @@ def agreement_of(sale: Sale, zone: ZoneInfo | None = None) -> Agreement | None:
 
 def borne_of(sale: Sale, agreement: Agreement | None) -> list[Cost]:
     """The costs that the consignor bears of this sale."""
-    return borne_by_consignor(sale.instrument, agreement, written_by=sale.ended_at)
+    return borne_by_consignor(sale.instrument.costs.all(), agreement, written_by=sale.ended_at)
 
 
 def reckoned(sale: Sale, zone: ZoneInfo | None = None) -> Share | None:

@@ -4,6 +4,7 @@ Source of the columns: GOV.UK, VAT margin schemes, keeping records, read. What a
 charged, never repairs or overheads: GOV.UK, read in a secondary page. A loss is set against nothing.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -85,6 +86,25 @@ class Line:
     def shown_percent(self) -> str:
         """The rate without idle noughts."""
         return "" if self.percent is None else f"{self.percent.normalize():f}"
+
+
+@dataclass(frozen=True)
+class InStock:
+    """What is here and is the shop’s: how many pieces, what was paid for them, and of how many that is not known."""
+
+    pieces: int
+    paid: tuple[tuple[str, Decimal], ...]
+    unknown: int
+
+
+def in_stock(lines: Iterable[Line]) -> InStock:
+    """The lines of the shop's own pieces that are neither sold nor disposed of, summed up by currency."""
+    here = [line for line in lines if line.item.sold is None and not line.item.disposed]
+    paid: dict[str, Decimal] = {}
+    for line in here:
+        if line.purchase is not None:
+            paid[line.currency] = paid.get(line.currency, Decimal(0)) + line.purchase
+    return InStock(len(here), tuple(sorted(paid.items())), sum(line.purchase is None for line in here))
 
 
 def line_of(

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from inquiries.review.rules import guarded
 from inquiries.stockbook.queries import book
-from inquiries.stockbook.rules import Item, Line
+from inquiries.stockbook.rules import Item, Line, in_stock
 from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, owner_only
@@ -27,7 +27,15 @@ HEADS = ["Stock number", "Date of purchase", "Purchase invoice or note", "Purcha
 def stock_book(request: DeskRequest) -> HttpResponse:
     """Every piece bought, with its sale, margin and tax; consigned pieces apart."""
     bought, consigned, unnamed = book(the_shop())
-    context = {"bought": bought, "consigned": consigned, "unnamed": unnamed}
+    here = in_stock(bought)
+    context = {
+        "bought": bought,
+        "consigned": consigned,
+        "unnamed": unnamed,
+        "here": here,
+        "here_paid": [str(Money(amount, currency)) for currency, amount in here.paid],
+        "of_others": in_stock(consigned).pieces,
+    }
     return render(request, "desk/stockbook/book.html", context)
 
 

@@ -22,6 +22,7 @@ STRUCTURE = {
     "catalog.Photograph": {"sha256"},
     "catalog.Recording": {"sha256"},
     "catalog.Cost": {"currency"},
+    "catalog.Agreement": {"currency"},
     "catalog.ClaimWord": {"claim"},
     "catalog.ClaimAnswer": {"claim"},
     "catalog.SpokenLine": {"key"},

@@ -36,7 +36,7 @@ class AcquisitionForm(forms.Form):
         min_value=Decimal(0),
         max_value=Decimal(100),
         decimal_places=2,
-        help_text="For a consigned piece: the share of the price that is yours.",
+        help_text="For a consigned piece: the share of the price that is yours, while no agreement says otherwise.",
     )
     note = lines_field(3, label="Note", help_text="")
 

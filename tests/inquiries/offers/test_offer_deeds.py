@@ -59,7 +59,7 @@ def test_an_offer_keeps_the_price_that_was_asked_then(inquiry: Inquiry) -> None:
     assert kept == offer
     assert (kept.amount, kept.currency, kept.asked) == (11000, "USD", 12500)
     assert {name: getattr(kept, name) for name in given} == given
-    fresh = figures(offers().get(), owner=False)
+    fresh = figures(offers().get(), owner=False, at=NOON)
     assert (fresh.asked, fresh.asking_now) == (12500, 11900)
     assert [row.new for row in history_of(inquiry) if row.verb == "offer made"] == [
         "$11,000 and a trade-in: A tenor guitar"

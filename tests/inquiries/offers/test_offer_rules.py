@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
+from catalog.pricing.share_rules import flat
 from inquiries.offers.rules import Figures, Given, Stands, compare, margin, spoken, stands_at
 
 NOON = datetime(2026, 6, 10, 12, tzinfo=UTC)
@@ -103,15 +104,23 @@ def test_a_trade_in_that_is_not_counted_adds_nothing(trade_in: Decimal | None) -
 
 
 def test_of_a_consigned_piece_the_margin_is_our_share_less_our_costs() -> None:
-    figures = Figures(Decimal(12500), Decimal(12500), None, Decimal(150), 1, Decimal("20.00"))
+    figures = Figures(Decimal(12500), Decimal(12500), None, Decimal(150), 1, flat(Decimal("20.00")))
     line = compare(Given(Decimal(9000), Decimal(2000)), figures, "USD")[-1]
     assert line.name == "Consignor’s share and landed cost"
     assert line.figure == Decimal(8950)  # 80 per cent of 11,000, and 150
     assert (line.whole.amount, line.cash and line.cash.amount) == (2050, 50)
     assert line.says == (
-        "Our commission, 20 per cent of $11,000, is $2,200; the consignor has $8,800. "
+        "Our commission on $11,000, 20 per cent, is $2,200; the consignor has $8,800. "
         "The sum of 1 cost row is $150."
     )
+
+
+def test_what_the_consignor_bears_is_ours_in_the_margin() -> None:
+    figures = Figures(landed=Decimal(150), cost_rows=2, terms=flat(Decimal(20)), borne=Decimal(100))
+    line = compare(Given(Decimal(11000)), figures, "USD")[-1]
+    assert line.figure == Decimal(8850)  # 8,800 less 100, and the 150 that were spent
+    assert line.whole.amount == 2150  # the commission less the 50 that are ours
+    assert "Of the costs the consignor bears $100." in line.says
 
 
 def test_a_price_that_was_changed_since_has_a_line_of_its_own() -> None:

@@ -1,0 +1,61 @@
+"""A consigned piece is sold on the terms that were agreed: in their currency, and not below the reserve unasked."""
+
+from datetime import datetime
+from decimal import Decimal
+
+from catalog.models import Agreement, Instrument
+from catalog.pricing.agreement_actions import FIELD
+from catalog.pricing.queries import agreement_on
+from shop.history.actions import record
+from shop.money import Money
+from shop.profile.queries import the_shop
+from shop.refusal import Refused
+from shop.staff.models import User
+
+
+def agreement_at(instrument: Instrument, at: datetime) -> Agreement | None:
+    """The agreement of a consigned piece at an instant, by the calendar of the shop."""
+    return agreement_on(instrument, at.astimezone(the_shop().zone).date())
+
+
+def reserve_at(instrument: Instrument, at: datetime) -> Decimal | None:
+    """What it is not to be sold below at an instant; None where nothing was agreed."""
+    agreement = agreement_at(instrument, at)
+    return agreement.reserve if agreement else None
+
+
+def check_reserve(
+    instrument: Instrument, price: Decimal, *, what: str, reason: str, by: User | None, at: datetime
+) -> None:
+    """Refuse a price below the reserve, unless the owner wrote the reason, which the history keeps beside both figures.
+
+    Called inside the deed that promises or sells the piece at `price`, with its row locked; `what` names the deed.
+    """
+    agreement = agreement_at(instrument, at)
+    if agreement is None:
+        return
+    if agreement.currency != instrument.currency:
+        raise Refused(
+            f"The price is in {instrument.currency} and what was agreed with the owner of the piece is in "
+            f"{agreement.currency}, so it cannot be reckoned. An agreement in {instrument.currency} is needed first.",
+            code="other-currency",
+        )
+    reserve = agreement.reserve
+    if reserve is None or price >= reserve:
+        return
+    if by is not None and not by.is_owner:
+        # How much was agreed is for the owner's eyes.
+        raise Refused(
+            "This is less than was agreed with the owner of the piece. The owner of the shop has to take it.",
+            code="below-reserve",
+        )
+    if not reason:
+        raise Refused(
+            f"This is below {Money(reserve, agreement.currency)}, below which it is not to be sold by the agreement of "
+            f"{agreement.starts:%-d %B %Y}. Ask the consignor, and write down why it goes below.",
+            code="below-reserve",
+        )
+    old, new = Money(reserve, agreement.currency), Money(price, agreement.currency)
+    record(
+        instrument, f"{what} below the reserve", by=by, at=at, field=FIELD, old=old, new=f"{new}: {reason}"
+    )
