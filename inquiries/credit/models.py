@@ -7,6 +7,7 @@ from django.db.models import Q
 from catalog.models import Instrument
 from inquiries.sales.models import LedgerRow
 from shop.facts import Fact
+from shop.money import Money
 
 
 class CreditRow(Fact):
@@ -28,7 +29,7 @@ class CreditRow(Fact):
         constraints = [models.CheckConstraint(condition=~Q(amount=0), name="credit_not_zero")]
 
     def __str__(self) -> str:
-        return f"Store credit {self.amount}"
+        return f"Store credit {Money(self.amount, self.currency)}"
 
 
 class TradeIn(Fact):

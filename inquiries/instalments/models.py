@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from inquiries.sales.models import Sale
 from shop.facts import Fact
+from shop.money import Money
 
 
 class Plan(Fact):
@@ -43,4 +44,4 @@ class Instalment(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.amount} on {self.due_on:%-d %B %Y}"
+        return f"{Money(self.amount, self.plan.currency)} on {self.due_on:%-d %B %Y}"

@@ -12,6 +12,7 @@ from inquiries.people.models import Contact
 from inquiries.sales import rules
 from inquiries.threads.models import Inquiry, Message
 from shop.facts import Fact
+from shop.money import Money
 from shop.policies.models import HousePolicy
 
 
@@ -265,7 +266,7 @@ class LedgerRow(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.amount}"
+        return f"{self.get_kind_display()} {Money(self.amount, self.currency)}"
 
     @property
     def is_money_in(self) -> bool:
@@ -320,7 +321,7 @@ class Payout(Fact):
         constraints = [models.CheckConstraint(condition=Q(amount__gt=0), name="payout_positive")]
 
     def __str__(self) -> str:
-        return f"Paid out {self.amount}"
+        return f"Paid out {Money(self.amount, self.currency)}"
 
 
 class Posting(Fact):
@@ -400,7 +401,7 @@ class Exchange(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.amount} {self.currency} at {self.rate.normalize():f}"
+        return f"{Money(self.amount, self.currency)} at {self.rate.normalize():f}"
 
 
 class BankStep(Fact):

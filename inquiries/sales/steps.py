@@ -120,7 +120,7 @@ def add_row(
         received_at=received_at,
     )
     post_row(row)
-    record(sale, "added", by=by, at=at, field=row.get_kind_display(), new=amount)
+    record(sale, "added", by=by, at=at, field=row.get_kind_display(), new=Money(amount, sale.currency))
     return row
 
 

@@ -14,6 +14,7 @@ from inquiries.models import CashLimit, LedgerRow, Sale
 from inquiries.sales.actions import record_payment, refund, reverse_row
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile
+from shop.money import Money
 from tests.factories import NOON
 from tests.inquiries.steps import fresh, opened, received
 
@@ -31,7 +32,7 @@ def paid_in_cash(*amounts: str, method: str = CASH) -> Sale:
 
 def warned(sale: Sale, shop: ShopProfile) -> list[list[str]]:
     found = cautions_on(sale, shop)
-    return [[str(row.received) for row, _ in one.rows] for one in found]
+    return [[str(Money(row.received, row.currency).amount) for row, _ in one.rows] for one in found]
 
 
 def test_the_shop_ships_the_limit_of_the_united_states(profile: ShopProfile) -> None:
