@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -39,25 +38,6 @@ class MoneyForm(EntryForm):
             amount, entry, note = given["amount"], given["entry"], given.get("note", "")
             given["money"] = None if amount is None else Received(amount, given["method"], entry, note)
         return given
-
-
-class DepositForm(MoneyForm):
-    """The first money of a sale, and what the sale is made of."""
-
-    field_order = ["price", "shipping", "amount", "method", "note", "entry"]
-
-    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
-        super().__init__(*args, currency=currency, **options)
-        self.fields["price"] = MoneyField(currency=currency, label=f"Price agreed, {currency}")
-        self.fields["shipping"] = MoneyField(
-            currency=currency, nought=True, required=False, label=f"Shipping charged, {currency}"
-        )
-        self.fields["amount"].label = f"Received now, {currency}"
-        self.order_fields(self.field_order)
-
-    def clean_shipping(self) -> Decimal:
-        """Nothing typed is nothing charged."""
-        return self.cleaned_data["shipping"] or Decimal(0)
 
 
 class EndForm(MoneyForm):

@@ -21,7 +21,10 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inquiries.cash.queries import cautions_on
+from inquiries.desk.accounts_panel import accounts_panel
+from inquiries.desk.bank_panel import bank_panel, paid_as
 from inquiries.desk.consignor_panel import consignor_panel
+from inquiries.desk.money_in_forms import MoneyInForm
 from inquiries.desk.paper_panel import papers
 from inquiries.desk.sale_forms import (
     DeliveredForm,
@@ -30,7 +33,6 @@ from inquiries.desk.sale_forms import (
     ParcelForm,
     PayoutForm,
     ReverseForm,
-    RowForm,
 )
 from inquiries.desk.way_panel import way_panel
 from inquiries.instalments.panel import instalments_panel
@@ -40,6 +42,7 @@ from inquiries.sales.actions import share_due
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.prospects import standing_of
 from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
+from inquiries.sales.receiving import asked_on
 from inquiries.sales.rules import SaleFacts, Stage, Step, allowed, stage
 from inquiries.shipping.models import Shipment
 from inquiries.shipping.queries import Panel, parcel_panel
@@ -59,7 +62,16 @@ class Line:
 
     row: LedgerRow
     balance: Decimal
-    may_be_cleared: bool
+
+    @property
+    def waits(self) -> bool:
+        """Whether it is money that is not final."""
+        return awaits_clearing(self.row)
+
+    @property
+    def paid_as(self) -> str:
+        """The amount in another currency that it stands for."""
+        return paid_as(self.row)
 
     @property
     def word(self) -> str:
@@ -89,7 +101,15 @@ class Offered:
 
 def _money(sale: Sale, data: Any, **options: Any) -> forms.Form:
     amount = max(facts_of(sale).balance, Decimal(0))
-    return MoneyForm(data, currency=sale.currency, initial={"amount": amount or None}, **options)
+    return MoneyInForm(
+        data,
+        currency=sale.currency,
+        today=timezone.now().astimezone(the_shop().zone).date(),
+        asked=asked_on(sale),
+        policy=sale.terms,
+        initial={"amount": amount or None},
+        **options,
+    )
 
 
 def _refund(sale: Sale, data: Any, **options: Any) -> forms.Form:
@@ -98,10 +118,6 @@ def _refund(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 def _reverse(sale: Sale, data: Any, **options: Any) -> forms.Form:
     return ReverseForm(data, rows=[row for row in sale.rows.all() if may_be_reversed(row)], **options)
-
-
-def _row(sale: Sale, data: Any, **options: Any) -> forms.Form:
-    return RowForm(data, **options)
 
 
 def _parcel(sale: Sale, data: Any, **options: Any) -> forms.Form:
@@ -146,7 +162,6 @@ def _payout(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 OFFERED: dict[str, Offered] = {
     "payment": Offered((Step.PAY,), False, _money),
-    "cleared": Offered((Step.CLEAR,), False, _row),
     "parcel": Offered((Step.SHIP,), False, _parcel),
     "delivered": Offered((Step.DELIVER,), False, _delivered),
     "close": Offered((Step.CLOSE,), False, _close),
@@ -193,7 +208,7 @@ def lines_of(sale: Sale) -> list[Line]:
     """The ledger in the order of time, with the running balance."""
     rows = list(sale.rows.all())
     balances = accumulate(row.amount for row in rows)
-    return [Line(row, balance, awaits_clearing(row)) for row, balance in zip(rows, balances, strict=True)]
+    return [Line(row, balance) for row, balance in zip(rows, balances, strict=True)]
 
 
 def parcel_facts(shipment: Shipment | None) -> list[tuple[str, str]]:
@@ -246,11 +261,13 @@ def taxes(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, A
 
 PANELS = [
     SalePanel("way", Place.ABOVE, way_panel),
+    SalePanel("bank", Place.MONEY, bank_panel),
     SalePanel("instalments", Place.MONEY, instalments_panel),
     SalePanel("tax", Place.MONEY, taxes),
     SalePanel("consignor", Place.MONEY, consignor_panel),
     SalePanel("returns", Place.BELOW, returns_panel),
     SalePanel("papers", Place.BELOW, papers),
+    SalePanel("accounts", Place.BELOW, accounts_panel),
 ]
 
 

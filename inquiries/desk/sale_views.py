@@ -13,17 +13,19 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inquiries.desk.consignment_forms import add_reason
-from inquiries.desk.sale_forms import DepositForm
+from inquiries.desk.money_in_forms import DepositForm
 from inquiries.desk.sale_page import context_of, form_of
 from inquiries.offers.models import Offer
 from inquiries.offers.queries import accepted_for
 from inquiries.sales import actions
 from inquiries.sales.models import Hold, LedgerRow, Sale
-from inquiries.sales.queries import facts_of, with_rows
+from inquiries.sales.queries import facts_of, for_page, with_rows
 from inquiries.sales.rules import NEXT, stage, usual_deposit
 from inquiries.shipping.parcel_actions import record_loss
 from inquiries.tax.booking import book_tax
 from shop.money import Money
+from shop.policies.queries import policy_at
+from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk, owner_only
 from shop.templatetags.trade import moment
@@ -93,7 +95,15 @@ def _deposit_form(hold: Hold, data: object) -> DepositForm:
     initial = {"price": price}
     if price is not None:
         initial["amount"] = usual_deposit(price, hold.terms.deposit_percent)
-    form = DepositForm(data, currency=currency, initial=initial)
+    now, zone = timezone.now(), the_shop().zone
+    form = DepositForm(
+        data,
+        currency=currency,
+        today=now.astimezone(zone).date(),
+        asked=hold.asked_at.astimezone(zone).date(),
+        policy=policy_at(now),
+        initial=initial,
+    )
     if offer is not None:
         form.fields["price"].help_text = _by_offer(offer)
     return form
@@ -132,17 +142,6 @@ def sale_tax(request: DeskRequest, sale: str) -> HttpResponse:
     else:
         messages.success(request, "The tax is booked.")
     return redirect("sale", sale)
-
-
-@require_POST
-@desk
-def sale_cleared(request: DeskRequest, sale: str) -> HttpResponse:
-    """The bank has made an amount final."""
-
-    def clear(found: Sale, form: forms.Form, at: datetime) -> None:
-        actions.mark_cleared(_row(found, form), by=request.user, at=at)
-
-    return _done(request, sale, "cleared", clear, "Marked as cleared.")
 
 
 @require_POST
@@ -256,7 +255,7 @@ def sale_consignor(request: DeskRequest, sale: str) -> HttpResponse:
 
 
 def _found(number: str) -> Sale:
-    return get_object_or_404(with_rows(Sale.objects.all()), number=number)
+    return get_object_or_404(for_page(Sale.objects.all()), number=number)
 
 
 def _row(sale: Sale, form: forms.Form) -> LedgerRow:

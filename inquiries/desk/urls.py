@@ -4,6 +4,7 @@ from django.urls import path
 
 from inquiries.credit import views as credit_views
 from inquiries.desk import (
+    bank_views,
     hold_views,
     inquiry_views,
     mail_views,
@@ -70,7 +71,8 @@ urlpatterns = [
     path("sales/", sale_views.sales, name="sales"),
     path("sales/<str:sale>/", sale_views.sale, name="sale"),
     path("sales/<str:sale>/payment/", sale_views.sale_payment, name="sale-payment"),
-    path("sales/<str:sale>/cleared/", sale_views.sale_cleared, name="sale-cleared"),
+    path("sales/<str:sale>/cleared/", bank_views.sale_cleared, name="sale-cleared"),
+    path("sales/<str:sale>/bank/", bank_views.sale_bank_step, name="sale-bank-step"),
     path("sales/<str:sale>/parcel/", sale_views.sale_parcel, name="sale-parcel"),
     path("sales/<str:sale>/parcel/figures/", sale_views.sale_parcel_figures, name="sale-parcel-figures"),
     path("sales/<str:sale>/photographs/", parcel_views.sale_photographs, name="sale-photographs"),

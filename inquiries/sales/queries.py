@@ -109,6 +109,11 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
     )
 
 
+def for_page(sales: QuerySet[Sale]) -> QuerySet[Sale]:
+    """Sales with what their page shows of each row besides."""
+    return with_rows(sales).prefetch_related("rows__by", "rows__exchange", "rows__bank_steps__by")
+
+
 def charged(rows: Iterable[LedgerRow]) -> Decimal:
     """All that was charged, less what was taken back."""
     return sum((row.amount for row in rows if _kind(row) not in SETTLES), Decimal(0))

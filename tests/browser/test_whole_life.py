@@ -243,6 +243,7 @@ def pay_and_clear(desk: Visit, sale: str) -> None:
     page.locator("#payment [name=method]").select_option(label="Bank wire")
     desk.press("Record the payment")
     for _ in range(2):
+        desk.page.locator("#bank [name=final]").first.check()
         desk.press("Mark as cleared")
     assert facts_of(Sale.objects.get()).uncleared == 0
 

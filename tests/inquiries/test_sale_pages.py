@@ -185,14 +185,15 @@ def test_money_is_cleared_once_with_who_and_when(helpers: Client, helper: User) 
     sale = opened()
     row = sale.rows.get(kind="deposit")
     for _ in range(2):
-        assert helpers.post(url("sale-cleared", sale), {"row": row.pk}).status_code == 302
+        assert helpers.post(url("sale-cleared", sale), {"row": row.pk, "final": "on"}).status_code == 302
     clearing = Clearing.objects.get()
     assert (clearing.row, clearing.by, clearing.at) == (row, helper, NOON)
 
 
 def test_a_row_of_another_sale_is_not_cleared_from_here(helpers: Client) -> None:
     sale, other = opened(), opened()
-    answer = helpers.post(url("sale-cleared", sale), {"row": other.rows.get(kind="deposit").pk})
+    typed = {"row": other.rows.get(kind="deposit").pk, "final": "on"}
+    answer = helpers.post(url("sale-cleared", sale), typed, follow=True)
     assert "This row is not of this sale." in answer.text
     assert not Clearing.objects.exists()
 
