@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import F, Max
 
 from catalog.models import Instrument
+from demo_fixtures.cartons import photographs
 from demo_fixtures.clock import Clock
 from inquiries.desk.actions import Caller, note_call
 from inquiries.models import (
@@ -24,6 +25,7 @@ from inquiries.models import (
     Shipment,
 )
 from inquiries.offers.actions import decline, make_offer
+from inquiries.people.places import envelope
 from inquiries.returns.actions import announce, inspect
 from inquiries.returns.compared import to_compare
 from inquiries.sales.actions import (
@@ -40,13 +42,17 @@ from inquiries.sales.actions import (
     ship,
 )
 from inquiries.sales.hold_actions import place_hold, release_hold, settle
+from inquiries.shipping.parcel_actions import keep_picture
+from inquiries.shipping.zones import proposed_zone
 from inquiries.threads.actions import add_message, answer, lay_aside, receive_question
 from inquiries.threads.turn_actions import follow_up, needs_no_answer
 from shop.models import Job, User
+from shop.profile.queries import the_shop
 from shop.units import parse_length, parse_mass
 
 Event = dict[str, Any]
 
+UNPICTURED = "The old camera was at the mender"
 QUIET = timedelta(days=14)  # a thread in which nothing was said for so long is laid aside
 
 
@@ -227,7 +233,16 @@ def _looked_at(year: Year, event: Event, reason: str, at: datetime) -> None:
     inspect(Inspection(sale=sale, came_at=at), alike, by=year.owner, at=at)
 
 
+def _pack(year: Year, event: Event, at: datetime) -> None:
+    """The photographs of a carton are taken before it is sealed."""
+    for caption, file in photographs(event["inquiry"]):
+        keep_picture(year.sale(event), file, caption=caption, by=year.helper, at=at)
+
+
 def _ship(year: Year, event: Event, at: datetime) -> None:
+    sale = year.sale(event)
+    buyer, home = sale.contact, the_shop().country
+    to = [buyer.name, *envelope(buyer.address, buyer.country, at=home)]
     sides = [parse_length(f"{side} in") for side in event.get("carton_in", ())]
     length, width, height = (side.amount for side in sides) if sides else (None, None, None)
     weight = parse_mass(event["weight"]).stored if event.get("weight") else (None, "")
@@ -242,12 +257,20 @@ def _ship(year: Year, event: Event, at: datetime) -> None:
         weight_amount=weight[0],
         weight_unit=weight[1],
         declared_value=event.get("declared"),
+        address="\n".join(to),
+        country=buyer.country,
+        signature=Shipment.Signature.BUYER,
+        unpictured_reason="" if sale.parcel_pictures.exists() else UNPICTURED,
     )
-    ship(year.sale(event), parcel, by=year.helper, at=at)
+    ship(sale, parcel, by=year.helper, at=at)
 
 
 def _delivered(year: Year, event: Event, at: datetime) -> None:
-    deliver(year.sale(event), delivered_at=at, note=event.get("note", ""), by=year.helper, at=at)
+    sale = year.sale(event)
+    sent = sale.shipment
+    zone = proposed_zone(sent.country, sent.address, shop=the_shop().time_zone)
+    note, signed = event.get("note", ""), event.get("signed", sale.contact.name)
+    deliver(sale, delivered_at=at, zone=zone, signed_by=signed, note=note, by=year.helper, at=at)
 
 
 def _close(year: Year, event: Event, at: datetime) -> None:
@@ -273,6 +296,7 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "payment": _payment,
     "cleared": _cleared,
     "refund": _refund,
+    "pack": _pack,
     "ship": _ship,
     "delivered": _delivered,
     "close": _close,

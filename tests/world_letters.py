@@ -4,9 +4,11 @@ from datetime import timedelta
 from decimal import Decimal
 from io import BytesIO
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from catalog.models import Instrument
+from catalog.pictures.intake import keep
 from catalog.pictures.prints import make_prints
 from inquiries.answering.actions import hashed
 from inquiries.mail.keeping import file_path, keep_file, keep_message
@@ -26,12 +28,14 @@ from inquiries.models import (
     InspectionLine,
     LedgerRow,
     MailFolder,
+    Loss,
     Message,
     Offer,
     OfferEnd,
     OtherAddress,
     OwnedPiece,
     Payout,
+    ParcelPicture,
     PictureLink,
     PostalAddress,
     Receipt,
@@ -285,7 +289,9 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
     receipt = issue_receipt(payment, by=owner, at=NOON)
     shipment = Shipment.objects.create(
         sale=sale,
-        carrier="Mule Train",
+        collected_by="x",
+        identity="x",
+        handed_by=owner,
         currency="USD",
         by=owner,
         at=NOON - 7 * DAY,
@@ -304,6 +310,8 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
     Payout.objects.create(sale=sale, amount=Decimal(10000), currency="USD", method="wire", by=owner, at=NOON)
     return sale, receipt
 
+    Loss.objects.create(shipment=shipment, what="x", claim="x", by=owner, at=NOON - 6 * DAY)
+    packed(sale, owner)
 
 def take_back(instrument: Instrument, owner: User) -> None:
     """An earlier sale of the same piece, which came back."""
@@ -317,6 +325,23 @@ def take_back(instrument: Instrument, owner: User) -> None:
         approval_hours=48,
         stage="RETURNED",
         opened_at=NOON - 90 * DAY,
+def packed(sale: Sale, owner: User) -> None:
+    """A photograph taken before sealing, with its file."""
+    plate = BytesIO()
+    Image.new("RGB", (320, 240), "#a86").save(plate, "PNG")
+    kept = keep(SimpleUploadedFile("open-carton.png", plate.getvalue()))
+    ParcelPicture.objects.create(
+        sale=sale,
+        original_name="x",
+        sha256=kept.sha256,
+        suffix=kept.suffix,
+        bytes=kept.bytes,
+        caption="x",
+        by=owner,
+        at=NOON - 7 * DAY,
+    )
+
+
         ended_at=NOON - 80 * DAY,
         outcome=Sale.Outcome.RETURNED,
         reason="x",

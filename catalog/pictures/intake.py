@@ -4,8 +4,9 @@ Nothing is decoded here beyond the header: the worker does the rest.
 """
 
 import warnings
+from collections.abc import Callable
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, TypeVar
 
 import pillow_heif
 from django.conf import settings
@@ -25,12 +26,32 @@ ENDS = {"JPEG": b"\xff\xd9", "PNG": b"IEND\xaeB`\x82"}
 TAIL_BYTES = 1024 * 1024  # phones add a film or a depth map behind the end of a JPEG
 SMALLEST = 200
 
+T = TypeVar("T")
+
 
 def keep(upload: "UploadedFile[bytes]") -> Kept:
     """Check the upload and keep it under its hash. Raises Refused, by the file's own name; keeps nothing then."""
     return keeping.keep(
         upload, Path(settings.ORIGINALS_DIR), most_bytes=settings.MAX_PICTURE_BYTES, check=_checked
     )
+
+
+def keep_decoded(upload: "UploadedFile[bytes]", decode: Callable[[Path], T]) -> tuple[Kept, T]:
+    """Keep the upload as `keep` does, with what `decode` made of it; Refused too when it cannot be decoded."""
+    made: list[T] = []
+
+    def checked(file: Path, name: str) -> str:
+        suffix = _checked(file, name)
+        try:
+            made.append(decode(file))
+        except (OSError, ValueError, SyntaxError, Warning):
+            message = f"{name} is damaged and cannot be shown. Copy it again from where it came."
+            raise Refused(message, code="damaged") from None
+        return suffix
+
+    most = settings.MAX_PICTURE_BYTES
+    kept = keeping.keep(upload, Path(settings.ORIGINALS_DIR), most_bytes=most, check=checked)
+    return kept, made[0]
 
 
 def original_path(sha256: str, suffix: str) -> Path:

@@ -3,6 +3,7 @@
 import io
 import os
 import tempfile
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -106,6 +107,26 @@ def make_prints(original: Path, token: str, *, many: bool = False) -> Prints:
         )
         list(written)
     return Prints(largest.width, largest.height, widths)
+
+
+def plain_prints(original: Path, widths: Sequence[int]) -> dict[int, bytes]:
+    """A picture for the desk alone, as WebP at each width or as wide as it is; nothing is written.
+
+    Raises OSError or ValueError when it cannot be decoded.
+    """
+    scaled = _upright(original, max(widths))
+    made = {}
+    for width in sorted(widths, reverse=True):
+        scaled = _at_width(scaled, min(width, scaled.width))
+        made[width] = encoded(scaled, CAREFUL["webp"])
+    return made
+
+
+def write_print(data: bytes, token: str, width: int) -> Path:
+    """Put one of them where prints lie."""
+    place = print_path(token, width, "webp")
+    _write(data, place)
+    return place
 
 
 def _upright(original: Path, most: int) -> Image.Image:

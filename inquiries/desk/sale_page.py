@@ -27,10 +27,16 @@ from inquiries.desk.consignor_panel import consignor_panel
 from inquiries.desk.money_in_forms import MoneyInForm
 from inquiries.desk.paper_panel import papers
 from inquiries.desk.sale_forms import (
-    DeliveredForm,
+from inquiries.desk.parcel_panel import (
+    before_sealing,
+    delivered_form,
+    figures_for,
+    loss_form,
+    parcel,
+    parcel_form,
+)
     EndForm,
     MoneyForm,
-    ParcelForm,
     PayoutForm,
     ReverseForm,
 )
@@ -44,14 +50,11 @@ from inquiries.sales.prospects import standing_of
 from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
 from inquiries.sales.receiving import asked_on
 from inquiries.sales.rules import SaleFacts, Stage, Step, allowed, stage
-from inquiries.shipping.models import Shipment
-from inquiries.shipping.queries import Panel, parcel_panel
 from inquiries.tax.panel import tax_panel
 from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest
 from shop.staff.models import User
-from shop.units import Mass
 
 WAY = [Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED, Stage.CLOSED]
 
@@ -120,22 +123,6 @@ def _reverse(sale: Sale, data: Any, **options: Any) -> forms.Form:
     return ReverseForm(data, rows=[row for row in sale.rows.all() if may_be_reversed(row)], **options)
 
 
-def _parcel(sale: Sale, data: Any, **options: Any) -> forms.Form:
-    return ParcelForm(
-        data,
-        currency=sale.currency,
-        carriers=the_shop().carrier_names,
-        uncleared=bool(facts_of(sale).uncleared),
-        initial={"declared_value": price_charged(sale.rows.all())},
-        **options,
-    )
-
-
-def _delivered(sale: Sale, data: Any, **options: Any) -> forms.Form:
-    shipped_at = facts_of(sale).shipped_at
-    return DeliveredForm(data, shipped_at=shipped_at, initial={"delivered_at": timezone.now()}, **options)
-
-
 def _close(sale: Sale, data: Any, **options: Any) -> forms.Form:
     return forms.Form(data, **options)
 
@@ -162,8 +149,9 @@ def _payout(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 OFFERED: dict[str, Offered] = {
     "payment": Offered((Step.PAY,), False, _money),
-    "parcel": Offered((Step.SHIP,), False, _parcel),
-    "delivered": Offered((Step.DELIVER,), False, _delivered),
+    "parcel": Offered((Step.SHIP,), False, parcel_form),
+    "delivered": Offered((Step.DELIVER,), False, delivered_form),
+    "lost": Offered((Step.LOSE,), False, loss_form),
     "close": Offered((Step.CLOSE,), False, _close),
     "refund": Offered((Step.REFUND,), True, _refund),
     "reverse": Offered((Step.REVERSE,), True, _reverse),
@@ -211,22 +199,6 @@ def lines_of(sale: Sale) -> list[Line]:
     return [Line(row, balance) for row, balance in zip(rows, balances, strict=True)]
 
 
-def parcel_facts(shipment: Shipment | None) -> list[tuple[str, str]]:
-    """What is known of the parcel, as (name, text)."""
-    if shipment is None:
-        return []
-    lengths = shipment.sides or ()
-    mass = shipment.weight_amount
-    facts = [
-        ("Carrier", f"{shipment.carrier} {shipment.service}".strip() or "Collected in person"),
-        ("Tracking number", shipment.tracking),
-        ("Carton", " × ".join(str(length) for length in lengths)),
-        ("Weight", str(Mass.from_stored(mass, shipment.weight_unit)) if mass is not None else ""),
-        ("Left before the money cleared", shipment.uncleared_reason),
-    ]
-    return [(name, text) for name, text in facts if text]
-
-
 class Place(StrEnum):
     """Where on the page a panel stands."""
 
@@ -266,6 +238,8 @@ PANELS = [
     SalePanel("tax", Place.MONEY, taxes),
     SalePanel("consignor", Place.MONEY, consignor_panel),
     SalePanel("returns", Place.BELOW, returns_panel),
+    SalePanel("before_sealing", Place.MONEY, before_sealing),
+    SalePanel("parcel", Place.MONEY, parcel),
     SalePanel("papers", Place.BELOW, papers),
     SalePanel("accounts", Place.BELOW, accounts_panel),
 ]
@@ -275,15 +249,6 @@ def sale_page(request: DeskRequest, sale: Sale, **shown: Any) -> HttpResponse:
     """The page of a sale; `shown` are forms of panels that came back, under the names their panels give them."""
     context = context_of(sale, user=request.user, at=timezone.now())
     return render(request, "desk/sales/sale.html", context | shown)
-
-
-def panel_for(sale: Sale, form: forms.Form | None, *, at: datetime) -> Panel | None:
-    """The figures of the parcel that went, or of the one that was typed; by the rule of its day on the shop's clock."""
-    shipment = getattr(sale, "shipment", None)
-    if shipment is None and isinstance(form, ParcelForm) and form.is_bound:
-        shipment = form.typed()
-    left = (shipment.at if shipment else None) or at
-    return parcel_panel(shipment, currency=sale.currency, day=left.astimezone(the_shop().zone).date())
 
 
 def context_of(
@@ -310,8 +275,7 @@ def context_of(
         "lines": lines_of(sale),
         "forms": offered(sale, facts, user=user, at=at) | dict(bound or {}),
         "shipment": shipment,
-        "parcel": parcel_facts(shipment),
-        "panel": panel_for(sale, (bound or {}).get("parcel"), at=at),
+        "carrier_says": figures_for(sale, (bound or {}).get("parcel"), at=at),
         "delivery": delivery,
         "standing": standing_of(sale.instrument, at=at),
         "cash": cautions_on(sale, the_shop()),

@@ -17,6 +17,7 @@ from inquiries.models import Call, Inquiry, LedgerRow, Message, Offer, Receipt, 
 from inquiries.people.erasing import Traces
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.people.places import country_name, language_names
+from inquiries.shipping.models import Delivery, Loss, ParcelPicture
 from shop.history.models import Entry
 
 READ_ME = """What {shop} keeps of {name}, gathered on {day}.
@@ -116,6 +117,9 @@ def _sale(sale: Sale) -> dict[str, Any]:
         "ledger": _all(LedgerRow.objects.filter(sale=sale)),
         "parcels": _all(Shipment.objects.filter(sale=sale)),
         "receipts": _all(Receipt.objects.filter(sale=sale)),
+        "deliveries": _all(Delivery.objects.filter(shipment__sale=sale)),
+        "lost parcels": _all(Loss.objects.filter(shipment__sale=sale)),
+        "photographs before sealing": _all(ParcelPicture.objects.filter(sale=sale)),
     }
 
 

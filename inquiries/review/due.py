@@ -21,6 +21,7 @@ from inquiries.sales.prospects import with_notices
 from inquiries.sales.queries import facts_of, holds_in_force, with_rows
 from inquiries.sales.rules import SaleFacts, Stage, stage
 from inquiries.sales.telling import Row, What, row_of
+from inquiries.shipping.damage import damage_waits
 from inquiries.wants.queries import Seeker, seekers_of
 from shop.hours.queries import open_week
 from shop.jobs.models import Job
@@ -142,6 +143,9 @@ def _of_sale(sale: Sale, shop: ShopProfile, at: datetime) -> Iterable[Due]:
         note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"
         yield Due(f"Money to clear: {whose}", note, f"{page}#ledger", "Mark as cleared")
     yield _next_step(sale, facts, whose, page, at)
+    if damage := damage_waits(sale, at=at):
+        note = f"By the end of {damage.said} where the buyer is"
+        yield Due(f"Damage can be reported: {whose}", note, f"{page}#went", "Ask how it came", damage.until)
 
 
 def _next_step(sale: Sale, facts: SaleFacts, whose: str, page: str, at: datetime) -> Due:

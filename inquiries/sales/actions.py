@@ -8,7 +8,7 @@ from django.db import transaction
 from catalog.instruments.actions import mark_sold
 from catalog.models import Instrument
 from inquiries.sales.clearing import check_money_final
-from inquiries.sales.hold_actions import end_queue, resume_queue, turn_into_sale
+from inquiries.sales.hold_actions import end_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.sales.postings import post_clearing, post_closing, post_payout
 from inquiries.sales.promises import balance_due
@@ -30,6 +30,7 @@ from inquiries.sales.steps import (
     settled,
 )
 from inquiries.shipping.models import Delivery, Shipment
+from inquiries.shipping.leaving import after_the_end, check_leaving
 from inquiries.threads.actions import lay_aside
 from shop.history.actions import record
 from shop.money import Money
@@ -167,7 +168,8 @@ def mark_cleared(row: LedgerRow, *, by: User | None, at: datetime, booked: Decim
 def ship(sale: Sale, shipment: Shipment, *, by: User | None, at: datetime) -> Shipment:
     """Record that the instrument left. `shipment` is filled but unsaved.
 
-    Raises Refused while money is owed, or not cleared and no reason is written.
+    Raises Refused while money is owed, or not cleared and no reason is written; of a parcel, where a photograph or a
+    reason for what is unusual lacks; of a piece that is fetched, where nobody says who came.
     """
     sale = locked(sale)
     if before := Shipment.objects.filter(sale=sale).first():
@@ -182,8 +184,18 @@ def ship(sale: Sale, shipment: Shipment, *, by: User | None, at: datetime) -> Sh
 
 
 @transaction.atomic
-def deliver(sale: Sale, *, delivered_at: datetime, note: str, by: User | None, at: datetime) -> Delivery:
-    """Record the instant the buyer had it; the approval period runs from there."""
+    check_leaving(shipment)
+def deliver(
+    sale: Sale,
+    *,
+    delivered_at: datetime,
+    note: str,
+    zone: str = "",
+    signed_by: str = "",
+    by: User | None,
+    at: datetime,
+) -> Delivery:
+    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer's, or the shop's."""
     sale = locked(sale)
     if before := Delivery.objects.filter(shipment__sale=sale).first():
         return before
@@ -194,7 +206,15 @@ def deliver(sale: Sale, *, delivered_at: datetime, note: str, by: User | None, a
             code="delivery-out-of-order",
         )
     record(sale, "delivered", by=by, at=at, new=delivered_at.isoformat())
-    delivery = Delivery.objects.create(shipment=sale.shipment, at=delivered_at, note=note, by=by, noted_at=at)
+    delivery = Delivery.objects.create(
+        shipment=sale.shipment,
+        at=delivered_at,
+        zone=zone or the_shop().time_zone,
+        signed_by=signed_by,
+        note=note,
+        by=by,
+        noted_at=at,
+    )
     settled(sale, at=at)
     return delivery
 
@@ -231,7 +251,7 @@ def end_without_sale(
     """The sale is off: returned if the buyer had it, fallen through if not.
 
     `money` is what is paid back (None for nothing). Every charge is reversed; what is not paid back is charged as
-    kept, so that the ledger adds up to nil and says why. The queue moves up.
+    kept, so that the ledger adds up to nil and says why. The queue moves up, or ends with a parcel that was lost.
     """
     sale = locked(sale)
     returned = facts_of(sale).delivered_at is not None
@@ -252,7 +272,7 @@ def end_without_sale(
         add_row(sale, Kind.RESTOCKING, kept, by=by, at=at, entry=f"kept-{sale.number}", note=reason[:200])
     outcome = Sale.Outcome.RETURNED if returned else Sale.Outcome.FELL_THROUGH
     end(sale, outcome, reason, by=by, at=at)
-    resume_queue(sale.instrument, at=at)
+    after_the_end(sale, by=by, at=at)
     return settled(sale, at=at)
 
 

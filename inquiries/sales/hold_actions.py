@@ -164,10 +164,12 @@ def resume_queue(instrument: Instrument, *, at: datetime) -> None:
     _move_up(instrument, at=at)
 
 
-def end_queue(instrument: Instrument, *, by: User | None, at: datetime) -> None:
-    """The instrument is sold: whoever still waits is released."""
+def end_queue(
+    instrument: Instrument, *, by: User | None, at: datetime, reason: str = "Sold to another buyer"
+) -> None:
+    """The instrument is sold, or gone: whoever still waits is released."""
     for hold in holds_in_force().filter(instrument=instrument):
-        _end(hold, Hold.State.RELEASED, by=by, at=at, reason="Sold to another buyer")
+        _end(hold, Hold.State.RELEASED, by=by, at=at, reason=reason)
 
 
 def _locked(instrument: Instrument) -> Instrument:

@@ -93,6 +93,7 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "instrument__maker",
         "instrument__model__maker",
         "instrument__acquisition",
+        "policy",
         "shipment__delivery",
         "shipment__loss",
         "payout",

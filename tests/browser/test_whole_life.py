@@ -91,7 +91,7 @@ def test_the_whole_life_of_an_instrument_and_of_its_sale(
 
     sale = take_deposit(desk)
     pay_and_clear(desk, sale)
-    send_and_deliver(desk, sale, clock)
+    send_and_deliver(desk, sale, clock, tmp_path)
     close(desk, sale, clock)
     see_it_sold(street, stock)
     read_the_month(desk, clock)
@@ -248,8 +248,13 @@ def pay_and_clear(desk: Visit, sale: str) -> None:
     assert facts_of(Sale.objects.get()).uncleared == 0
 
 
-def send_and_deliver(desk: Visit, sale: str, clock: Clock) -> None:
+def send_and_deliver(desk: Visit, sale: str, clock: Clock, folder: Path) -> None:
     clock.ahead += timedelta(days=1)
+    page = desk.go(f"/desk/sales/{sale}/")
+    page.set_input_files("#before-sealing [name=files]", [photograph(folder, number) for number in (31, 32)])
+    page.locator("#before-sealing [name=caption]").fill("The open carton")
+    desk.press("Send the photographs")
+    expect(page.locator(".parcel-pictures img")).to_have_count(2)
     page = desk.go(f"/desk/sales/{sale}/")
     page.locator("#parcel [name=carrier]").select_option(label="Mule Train")
     page.locator("#parcel [name=weight]").fill("21 lb 4 oz")

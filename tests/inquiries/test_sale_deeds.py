@@ -63,7 +63,8 @@ class Desk:
 
     def sent(self) -> Sale:
         sale = self.paid()
-        ship(sale, Shipment(carrier="Mule Train", tracking="M 4417"), by=self.owner, at=NOON + DAY)
+        parcel = Shipment(carrier="Mule Train", tracking="M 4417", unpictured_reason="No camera here")
+        ship(sale, parcel, by=self.owner, at=NOON + DAY)
         return sale
 
     def delivered(self) -> Sale:
@@ -167,7 +168,8 @@ def test_nothing_leaves_before_the_balance_is_paid_and_cleared(desk: Desk) -> No
         ship(sale, Shipment(carrier="Mule Train"), by=desk.owner, at=NOON + DAY)
     assert code_of(refusal) == "uncleared"
     reason = "Known to the shop for twenty years"
-    ship(sale, Shipment(carrier="Mule Train", uncleared_reason=reason), by=desk.owner, at=NOON + DAY)
+    parcel = Shipment(carrier="Mule Train", uncleared_reason=reason, unpictured_reason="No camera here")
+    ship(sale, parcel, by=desk.owner, at=NOON + DAY)
     assert Shipment.objects.get().uncleared_reason == reason
 
 
@@ -175,7 +177,8 @@ def test_cash_needs_no_clearing(desk: Desk) -> None:
     sale = desk.open()
     mark_cleared(sale.rows.get(kind="deposit"), by=desk.owner, at=NOON + HOUR)
     desk.pay(sale, "10180.50", method="cash")
-    ship(sale, Shipment(), by=desk.owner, at=NOON + DAY)
+    fetched = Shipment(collected_by="Cole Withers", identity="Known for years")
+    ship(sale, fetched, by=desk.owner, at=NOON + DAY)
     assert Shipment.objects.count() == 1
 
 

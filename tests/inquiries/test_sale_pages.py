@@ -208,6 +208,7 @@ def parcel(**changed: str) -> dict[str, str]:
         "carton_height": "8 in",
         "weight": "14 lb 6 oz",
         "declared_value": "12,500",
+        "unpictured_reason": "The camera was at the mender",
     }
     return typed | changed
 
@@ -230,7 +231,8 @@ def test_a_parcel_is_kept_as_it_went(helpers: Client) -> None:
 
 def test_collected_in_person_keeps_nothing_of_a_parcel(helpers: Client) -> None:
     sale = settle(opened(), at=NOON)
-    helpers.post(url("sale-parcel", sale), parcel(collected="on"))
+    came = {"collected": "on", "collected_by": "Ivy Withers", "identity": "Passport"}
+    helpers.post(url("sale-parcel", sale), parcel(**came))
     assert str(Shipment.objects.get()) == "Collected in person"
     assert Shipment.objects.get().declared_value is None
 

@@ -44,7 +44,10 @@ STRUCTURE = {
     "inquiries.Offer": {"currency"},
     "inquiries.Sale": {"currency"},
     "inquiries.LedgerRow": {"currency"},
-    "inquiries.Shipment": {"currency", "weight_unit"},
+    # Of a piece that was fetched, so that it may say how the person was known: it has no carrier, by constraint.
+    "inquiries.Shipment": {"currency", "weight_unit", "carton_unit", "country", "carrier"},
+    "inquiries.Delivery": {"zone"},
+    "inquiries.ParcelPicture": {"sha256", "suffix"},
     "inquiries.Payout": {"currency"},
     "inquiries.TaxRate": {"country", "state", "postal", "percent"},
     "inquiries.CashLimit": {"country", "currency"},

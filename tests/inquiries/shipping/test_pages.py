@@ -62,6 +62,7 @@ def typed(**given: str) -> dict[str, str]:
         "carton_height": "10 in",
         "weight": "14 lb 6 oz",
         "declared_value": "12,500",
+        "unpictured_reason": "The camera was at the mender",
     }
     return {**values, **given}
 
@@ -229,7 +230,8 @@ def test_without_a_rule_nothing_is_reckoned(owners: Client, helpers: Client, sal
 def test_a_piece_collected_in_person_has_no_figures(helpers: Client, sale: Sale) -> None:
     rule()
     assert "By the rule of" not in asked(helpers, sale, collected="on")
-    helpers.post(reverse("sale-parcel", args=[sale.number]), typed(collected="on"))
+    came = {"collected": "on", "collected_by": "Ivy Withers", "identity": "Passport"}
+    helpers.post(reverse("sale-parcel", args=[sale.number]), typed(**came))
     assert "By the rule of" not in page(helpers, fresh(sale))
 
 
