@@ -23,6 +23,7 @@ from inquiries.models import (
     Delivery,
     FirstCall,
     Hold,
+    HoldNotice,
     Inquiry,
     Inspection,
     InspectionLine,
@@ -251,10 +252,10 @@ def offer(inquiry: Inquiry, owner: User) -> None:
 
 
 def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
-    """A hold long enough to run whenever the test runs."""
+    """A hold long enough to run whenever the test runs, of which its person was told by telephone."""
     queued = state == Hold.State.QUEUED
     start = NOON + (36_000 * DAY if queued else timedelta(0))
-    return Hold.objects.create(
+    made = Hold.objects.create(
         instrument=inquiry.instrument,
         inquiry=inquiry,
         contact=inquiry.contact,
@@ -265,6 +266,17 @@ def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
         until=start + 36_000 * DAY,
         by=owner,
     )
+    HoldNotice.objects.create(
+        hold=made,
+        what=HoldNotice.What.PLACED,
+        channel=Message.Channel.TELEPHONE,
+        note="x",
+        starts_at=made.starts_at,
+        until=made.until,
+        by=owner,
+        at=NOON,
+    )
+    return made
 
 
 def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:

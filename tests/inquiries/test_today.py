@@ -16,6 +16,8 @@ from inquiries.review.letters import NO_WORKER
 from inquiries.review.lines import Due
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import release_hold
+from inquiries.sales.telling import span_said
+from inquiries.sales.telling_actions import note_told
 from inquiries.threads.actions import lay_aside
 from inquiries.threads.turn_actions import follow_up, no_follow_up
 from shop.history.models import Entry
@@ -172,9 +174,19 @@ def test_a_hold_that_moved_up_is_due_until_its_person_is_told(helper: User) -> N
     assert whats("holds", helper, NOON + HOUR) == []
     release_hold(first, by=None, at=NOON + HOUR)
     assert whats("holds", helper, NOON + HOUR) == ["Hold has moved up"]
-    ask(second.inquiry, at=NOON + 2 * HOUR, ours=True, automatic=True)
+    ask(second.inquiry, at=NOON + 2 * HOUR, ours=True)  # about the colour of the case
     assert whats("holds", helper, NOON + 3 * HOUR) == ["Hold has moved up"]
-    ask(second.inquiry, at=NOON + 3 * HOUR, ours=True)
+    second.refresh_from_db()
+    note_told(
+        second,
+        "moved-up",
+        channel="telephone",
+        note="",
+        span=span_said(second),
+        entry=entry(),
+        by=helper,
+        at=NOON + 3 * HOUR,
+    )
     assert whats("holds", helper, NOON + 4 * HOUR) == []
 
 
