@@ -21,12 +21,12 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inquiries.cash.queries import cautions_on
+from inquiries.credit.panel import credit_panel
 from inquiries.desk.accounts_panel import accounts_panel
 from inquiries.desk.bank_panel import bank_panel, paid_as
 from inquiries.desk.consignor_panel import consignor_panel
 from inquiries.desk.money_in_forms import MoneyInForm
 from inquiries.desk.paper_panel import papers
-from inquiries.desk.sale_forms import (
 from inquiries.desk.parcel_panel import (
     before_sealing,
     delivered_form,
@@ -35,6 +35,7 @@ from inquiries.desk.parcel_panel import (
     parcel,
     parcel_form,
 )
+from inquiries.desk.sale_forms import (
     EndForm,
     MoneyForm,
     PayoutForm,
@@ -235,11 +236,12 @@ PANELS = [
     SalePanel("way", Place.ABOVE, way_panel),
     SalePanel("bank", Place.MONEY, bank_panel),
     SalePanel("instalments", Place.MONEY, instalments_panel),
+    SalePanel("credit", Place.MONEY, credit_panel),
     SalePanel("tax", Place.MONEY, taxes),
-    SalePanel("consignor", Place.MONEY, consignor_panel),
-    SalePanel("returns", Place.BELOW, returns_panel),
     SalePanel("before_sealing", Place.MONEY, before_sealing),
     SalePanel("parcel", Place.MONEY, parcel),
+    SalePanel("consignor", Place.MONEY, consignor_panel),
+    SalePanel("returns", Place.BELOW, returns_panel),
     SalePanel("papers", Place.BELOW, papers),
     SalePanel("accounts", Place.BELOW, accounts_panel),
 ]
