@@ -20,13 +20,14 @@ def describe_acquisition(
 ) -> None:
     """Say how the instrument came to the shop; one history entry when something differs.
 
-    Once it is sold, whose it was and the commission stand: the sale was reckoned by them.
+    Once it is sold, whose it was, the commission and whether VAT was charged stand: the sale was reckoned by them.
     """
     now = Instrument.objects.select_for_update().get(pk=instrument.pk)
     known = Acquisition.objects.filter(instrument=instrument).first()
     if now.state == Instrument.State.SOLD and _terms(values) != _terms(_values(known)):
         raise Refused(
-            "It is sold, and the sale was reckoned by what stood here. Leave how it came and the commission alone.",
+            "It is sold, and the sale was reckoned by what stood here. Leave how it came, the commission and the "
+            "VAT of the seller alone.",
             code="sold",
         )
     before = _as_text(known)
@@ -39,12 +40,13 @@ def describe_acquisition(
 def _values(known: Acquisition | None) -> dict[str, Any]:
     if known is None:
         return {}
-    return {"how": known.how, "commission_percent": known.commission_percent}
+    return {name: getattr(known, name) for name in ("how", "commission_percent", "vat_charged")}
 
 
-def _terms(values: dict[str, Any]) -> tuple[str, Decimal | None]:
-    """Whose it is, and for which commission; where nothing is said, our own."""
-    return values.get("how", Acquisition.How.BOUGHT), values.get("commission_percent")
+def _terms(values: dict[str, Any]) -> tuple[str, Decimal | None, bool]:
+    """Whose it is, for which commission, and whether its seller charged VAT; where nothing is said, our own."""
+    how = values.get("how", Acquisition.How.BOUGHT)
+    return how, values.get("commission_percent"), values.get("vat_charged", False)
 
 
 def _as_text(acquisition: Acquisition | None) -> str:
@@ -56,6 +58,8 @@ def _as_text(acquisition: Acquisition | None) -> str:
         f"{acquisition.on:%d %B %Y}",
         f"{share.normalize():f} per cent" if share is not None else "",
         acquisition.seller_contact,
+        f"invoice {acquisition.invoice_number}" if acquisition.invoice_number else "",
+        "VAT charged by the seller" if acquisition.vat_charged else "",
         acquisition.note,
     ]
     return " · ".join(part for part in parts if part)

@@ -16,6 +16,7 @@ class Proved(NamedTuple):
     """What the database makes of one sold piece; None where the book has none."""
 
     stock: int
+    invoice: str
     purchase: Decimal | None
     selling: Decimal
     margin: Decimal | None
@@ -34,7 +35,7 @@ WITH paid AS (
     GROUP BY instrument_id HAVING COUNT(*) = 1 AND MAX(cents) > 0
 ), ended AS (
     SELECT i.id AS item, i.stock_id AS stock, s.id AS sale, s.currency AS currency, {day} AS sold_on,
-        COALESCE(NULLIF(c.country, ''), %s) AS country,
+        COALESCE(NULLIF(c.country, ''), %s) AS country, a.invoice_number AS invoice, a.vat_charged AS with_vat,
         CASE WHEN h.id IS NOT NULL AND h.carrier = '' THEN 1 ELSE 0 END AS handed
     FROM catalog_instrument i
     JOIN catalog_acquisition a ON a.instrument_id = i.id AND a.how = 'bought'
@@ -60,7 +61,7 @@ WITH paid AS (
         )
     ) AS rate FROM ended e
 ), summed AS (
-    SELECT d.stock, d.currency, d.country, d.handed, d.rate, p.scheme, p.inland, b.cents AS purchase,
+    SELECT d.stock, d.invoice, d.with_vat, d.currency, d.country, d.handed, d.rate, p.scheme, p.inland, b.cents AS purchase,
         b.currency AS bought_in, COALESCE(g.price, 0)
             + CASE WHEN p.shipping_taxable THEN COALESCE(g.shipping, 0) ELSE 0 END AS selling
     FROM ruled d
@@ -68,11 +69,11 @@ WITH paid AS (
     LEFT JOIN bought b ON b.instrument_id = d.item
     LEFT JOIN charges g ON g.sale = d.sale
 )
-SELECT stock, purchase, selling,
+SELECT stock, invoice, purchase, selling,
     CASE WHEN bought_in = currency THEN selling - purchase END AS margin,
     CASE
         WHEN bought_in IS NULL OR bought_in <> currency OR scheme IS NULL OR scheme <> 'vat-margin' THEN NULL
-        WHEN {unknown} THEN NULL
+        WHEN with_vat OR {unknown} THEN NULL
         WHEN handed = 0 AND country <> %s AND (' ' || inland || ' ') NOT LIKE ('%% ' || country || ' %%') THEN 0
         WHEN rate IS NULL OR rate = 0 THEN NULL
         WHEN selling <= purchase THEN 0
@@ -97,7 +98,7 @@ def proved(shop: ShopProfile) -> list[Proved]:
     )
     with connection.cursor() as cursor:
         cursor.execute(text, [*day_params, shop.country, here.country if here else ""])
-        return [Proved(row[0], *map(_money, row[1:])) for row in cursor.fetchall()]  # type: ignore[arg-type]
+        return [Proved(row[0], row[1], *map(_money, row[2:])) for row in cursor.fetchall()]  # type: ignore[arg-type]
 
 
 def _money(cents: int | None) -> Decimal | None:

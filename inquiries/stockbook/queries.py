@@ -9,7 +9,7 @@ from catalog.models import Acquisition, Cost, Instrument
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.stockbook.rules import Item, Line, Sold, line_of
-from inquiries.tax.queries import all_policies, all_rates
+from inquiries.tax.queries import all_policies, all_rates, bought_with_vat
 from shop.profile.models import ShopProfile
 
 CONSIGNED = Acquisition.How.CONSIGNED
@@ -41,7 +41,9 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
     return Item(
         stock=piece.stock_id,
         bought_on=acquisition.on if acquisition else None,
-        invoice=", ".join(cost.note for cost in purchases if cost.note),
+        invoice=acquisition.invoice_number if acquisition else "",
+        note=", ".join(cost.note for cost in purchases if cost.note),
+        vat_charged=bought_with_vat(piece),
         seller=acquisition.seller if acquisition else "",
         description=piece.title,
         paid=tuple(sorted((currency, amount) for currency, amount in paid.items() if amount)),

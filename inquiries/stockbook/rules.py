@@ -31,6 +31,9 @@ class Why(StrEnum):
     CURRENCIES = "It was bought in another currency than it was sold in."
     NO_POLICY = "The shop had no tax policy on the day of the sale."
     NO_SCHEME = "The margin scheme was not the shop’s policy on the day of the sale."
+    VAT_CHARGED = (
+        "The seller charged VAT on it, so it is not in the margin scheme: normal VAT is due on its price."
+    )
     NO_RATE = "The shop had no rate for its own place on the day of the sale."
     EXPORT = "It left the country: an export is free of the tax while its proof is kept."
     PLACE = "The place cannot be read from the address of the shop."
@@ -52,7 +55,10 @@ class Sold:
 
 @dataclass(frozen=True)
 class Item:
-    """One piece that the shop bought. `paid` is by currency: the purchase rows of the record."""
+    """One piece that the shop bought. `paid` is by currency: the purchase rows of the record.
+
+    `invoice` is the number of the seller's invoice, `note` what the purchase rows say besides.
+    """
 
     stock: int
     bought_on: date | None
@@ -62,6 +68,8 @@ class Item:
     paid: tuple[tuple[str, Decimal], ...] = ()
     disposed: str = ""
     sold: Sold | None = None
+    note: str = ""
+    vat_charged: bool = False
 
 
 @dataclass(frozen=True)
@@ -110,7 +118,10 @@ def in_stock(lines: Iterable[Line]) -> InStock:
 def line_of(
     item: Item, policies: list[Policy], rates: list[Rate], *, shop_address: str, shop_country: str
 ) -> Line:
-    """The line of an item, by the policy and the rate of the day on which it was sold."""
+    """The line of an item, by the policy and the rate of the day on which it was sold.
+
+    The VAT on a margin is rounded on the item: half a cent goes up (inquiries/tax/rules.margin_tax).
+    """
     purchase, bought_in = _purchase(item)
     if item.sold is None:
         why = Why.UNSOLD if purchase is not None else Why.NO_PURCHASE
@@ -123,7 +134,7 @@ def line_of(
         why = Why.NO_PURCHASE if purchase is None else Why.CURRENCIES
         return Line(item, purchase, bought_in or sold.currency, selling, why=why)
     margin = selling - purchase
-    percent, why = _rate(sold, policy, rates, shop_address, shop_country)
+    percent, why = _rate(item, sold, policy, rates, shop_address, shop_country)
     vat = None if percent is None else margin_tax(purchase, selling, percent)
     return Line(item, purchase, bought_in, selling, margin, percent, vat, why)
 
@@ -136,13 +147,15 @@ def _purchase(item: Item) -> tuple[Decimal | None, str]:
 
 
 def _rate(
-    sold: Sold, policy: Policy | None, rates: list[Rate], address: str, country: str
+    item: Item, sold: Sold, policy: Policy | None, rates: list[Rate], address: str, country: str
 ) -> tuple[Decimal | None, Why]:
     """The rate on the margin; None, with the reason, where the scheme does not say one."""
     if policy is None:
         return None, Why.NO_POLICY
     if policy.scheme != Scheme.MARGIN:
         return None, Why.NO_SCHEME
+    if item.vat_charged:
+        return None, Why.VAT_CHARGED
     here = place_of(address, country)
     if here is None:
         return None, Why.PLACE

@@ -17,7 +17,8 @@ from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest, owner_only
 
-HEADS = ["Stock number", "Date of purchase", "Purchase invoice or note", "Purchase price", "Seller", "Description",
+HEADS = ["Stock number", "Date of purchase", "Purchase invoice", "Note on the purchase",
+         "Purchase price", "Seller", "Description",
          "Date of sale", "Sale", "Selling price or how disposed of", "Buyer", "Margin", "Rate, per cent", "VAT due",
          "Currency", "Remark"]  # fmt: skip
 
@@ -61,7 +62,7 @@ def _rows() -> Iterator[list[Any]]:
     yield from map(_row, consigned)
     yield []
     yield ["No seller is written down yet"]
-    yield from ([item.stock, "", "", "", "", item.description] for item in unnamed)
+    yield from ([item.stock, "", "", "", "", "", item.description] for item in unnamed)
 
 
 def _row(line: Line) -> list[Any]:
@@ -71,6 +72,7 @@ def _row(line: Line) -> list[Any]:
         item.stock,
         item.bought_on.isoformat() if item.bought_on else "",
         item.invoice,
+        item.note,
         _cell(line.purchase, line.currency),
         item.seller,
         item.description,

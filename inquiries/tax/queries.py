@@ -3,6 +3,7 @@
 from datetime import date, datetime
 from decimal import Decimal
 
+from catalog.models import Instrument
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.tax.models import TaxPolicy, TaxRate
@@ -83,27 +84,36 @@ def purchase_price(sale: Sale) -> Decimal | None:
     return paid if paid > 0 and {cost.currency for cost in rows} == {sale.currency} else None
 
 
+def bought_with_vat(instrument: Instrument) -> bool:
+    """Whether the seller charged VAT on a piece, so that it may not be sold under the margin scheme."""
+    acquisition = getattr(instrument, "acquisition", None)
+    return acquisition is not None and acquisition.vat_charged and acquisition.how == acquisition.How.BOUGHT
+
+
 def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> Asked:
     """A sale as the rules read it (its rows, shipment, costs and buyer).
 
-    Of the buyer's address the margin scheme asks for the country alone.
+    Of the buyer's address the margin scheme asks for the country alone; a piece outside of it for the whole.
     """
     rows: list[LedgerRow] = list(sale.rows.all())
     price, shipment, buyer = price_charged(rows), getattr(sale, "shipment", None), sale.contact
     country = buyer.country or shop.country
     acquisition = getattr(sale.instrument, "acquisition", None)
     consigned = acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
+    vat_charged = bought_with_vat(sale.instrument)
+    on_the_margin = policy.scheme == Scheme.MARGIN and not vat_charged
     return Asked(
         day=day_of(sale, shop, at=at),
         price=price,
         shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
         trade_in=-of_kinds(rows, {LedgerRow.Kind.TRADE_IN}),
         origin=place_of_shop(shop),
-        destination=Place(country) if policy.scheme == Scheme.MARGIN else place_of(buyer.address, country),
+        destination=Place(country) if on_the_margin else place_of(buyer.address, country),
         handed_over=shipment is not None and not shipment.carrier,
         certificate=Certificate(buyer.resale_certificate, buyer.resale_state, buyer.resale_until),
         purchase=None if consigned else purchase_price(sale),
         consigned=consigned,
+        vat_charged=vat_charged,
     )
 
 

@@ -9,7 +9,7 @@ the whole sale, as the policy says.
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
@@ -181,6 +181,7 @@ class Asked:
     certificate: Certificate | None = None
     purchase: Decimal | None = None  # all the seller charged, and nothing else
     consigned: bool = False
+    vat_charged: bool = False  # by the seller, when the shop bought it
 
 
 @dataclass(frozen=True)
@@ -215,7 +216,8 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
 
     Sales tax: from memory, to be checked each year: rates stack; a sale sent within the state is taxed where the
     policy says, one sent to another state at its destination, one handed over in the shop there; a resale certificate
-    and an export are free of it; layaway is taxed when the goods pass. VAT: the price contains it.
+    and an export are free of it; layaway is taxed when the goods pass. VAT: the price contains it. A piece that the
+    shop bought with VAT charged is outside the margin scheme, and is taxed by the normal rules.
     """
     scheme, origin = policy.scheme, asked.origin
     if scheme == Scheme.NONE:
@@ -234,7 +236,9 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
     if place.country not in {origin.country, *policy.inland}:
         return Reckoned(scheme, NOUGHT, (*why, EXPORT), place=place)
     reasons = (*_spent(asked, policy), *why)
-    if scheme == Scheme.MARGIN:
+    if outside_the_scheme(asked, policy):
+        policy, reasons = replace(policy, scheme=Scheme.NORMAL), (VAT_CHARGED, *reasons)
+    if policy.scheme == Scheme.MARGIN:
         return _on_the_margin(asked, policy, tuple(rates_at(rates, origin, asked.day)), reasons)
     found = tuple(rates_at(rates, place, asked.day))
     return _on_the_price(asked, policy, found, place, reasons)
@@ -243,10 +247,20 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
 NO_PURCHASE = (
     "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told."
 )
+VAT_CHARGED = "The seller charged VAT on it, so the margin scheme may not be used for it: normal VAT is due on the price instead."
 CONSIGNED = "It was on consignment and never bought: how the scheme treats it is for your adviser to say."
 EXPORT = (
     "It leaves the country: an export is free of the tax while its proof is kept (waybill, customs paper)."
 )
+
+
+def outside_the_scheme(asked: Asked, policy: Policy) -> bool:
+    """Whether the policy is the margin scheme, and the piece may not be sold under it.
+
+    Source: Directive 2006/112/EC, art. 314, read: only what was bought from somebody who charged no VAT on it; and
+    GOV.UK, VAT margin schemes, read: not for an item bought with VAT charged. A consigned piece was not bought.
+    """
+    return policy.scheme == Scheme.MARGIN and asked.vat_charged and not asked.consigned
 
 
 def _of_certificate(certificate: Certificate) -> str:

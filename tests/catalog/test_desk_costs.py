@@ -103,9 +103,36 @@ def test_the_seller_is_kept_and_told_in_the_history(owners_desk: Client) -> None
     ]
 
 
+def test_the_sellers_invoice_and_his_vat_are_kept(owners_desk: Client) -> None:
+    instrument = InstrumentFactory()
+    owners_desk.post(address(instrument), seller(invoice_number="R-17", vat_charged="on"))
+    kept = Acquisition.objects.get(instrument=instrument)
+    assert (kept.invoice_number, kept.vat_charged) == ("R-17", True)
+    told = "Bought from Estate of O. Brindle · 02 April 2026 · invoice R-17 · VAT charged by the seller"
+    assert Entry.objects.get(field="seller").new == told
+    shown = owners_desk.get(address(instrument))
+    assert shown.context["seller"]["vat_charged"].value() is True
+    assert 'value="R-17"' in shown.text
+
+
+def test_whether_vat_was_charged_stands_once_it_is_sold(owners_desk: Client) -> None:
+    instrument = InstrumentFactory(sold=True)
+    Acquisition.objects.create(instrument=instrument, how="bought", seller="O. Brindle", on=date(2026, 4, 2))
+    page = owners_desk.post(address(instrument), seller(invoice_number="R-17", vat_charged="on")).text
+    assert "the sale was reckoned by what stood here" in page
+    assert 'value="R-17"' in page
+    assert owners_desk.post(address(instrument), seller(invoice_number="R-17")).status_code == 302
+    assert Acquisition.objects.get().invoice_number == "R-17"
+
+
 @pytest.mark.parametrize(
     "wrong",
-    [{"how": "consigned"}, {"commission_percent": "10"}, {"how": "consigned", "commission_percent": "130"}],
+    [
+        {"how": "consigned"},
+        {"commission_percent": "10"},
+        {"how": "consigned", "commission_percent": "130"},
+        {"how": "consigned", "commission_percent": "10", "vat_charged": "on"},
+    ],
 )
 def test_commission_goes_with_consignment_alone(owners_desk: Client, wrong: dict[str, str]) -> None:
     instrument = InstrumentFactory()

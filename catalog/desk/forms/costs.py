@@ -38,6 +38,17 @@ class AcquisitionForm(forms.Form):
         decimal_places=2,
         help_text="For a consigned piece: the share of the price that is yours, while no agreement says otherwise.",
     )
+    invoice_number = forms.CharField(
+        label="Number of the seller’s invoice",
+        max_length=60,
+        required=False,
+        help_text="For the stock book. Leave it empty where the seller wrote none.",
+    )
+    vat_charged = forms.BooleanField(
+        label="The seller charged VAT on it",
+        required=False,
+        help_text="Then it cannot be sold under the margin scheme; normal VAT is due on its price.",
+    )
     note = lines_field(3, label="Note", help_text="")
 
     def __init__(self, instrument: Instrument, data: QueryDict | None) -> None:
@@ -47,13 +58,15 @@ class AcquisitionForm(forms.Form):
         super().__init__(data, initial=initial, prefix="acquisition")
 
     def clean(self) -> dict[str, Any]:
-        """A consigned piece has a commission, a bought one has none."""
+        """A consigned piece has a commission and was not bought with VAT; a bought one has no commission."""
         values = self.cleaned_data
         consigned, share = values.get("how") == How.CONSIGNED, values.get("commission_percent")
         if consigned and share is None and "commission_percent" not in self.errors:
             self.add_error("commission_percent", "A consigned piece has a commission. Write its per cent.")
         if values.get("how") == How.BOUGHT and share is not None:
             self.add_error("commission_percent", "A bought piece has no commission. Leave this empty.")
+        if consigned and values.get("vat_charged"):
+            self.add_error("vat_charged", "A consigned piece is not bought. Leave this empty.")
         return values
 
 

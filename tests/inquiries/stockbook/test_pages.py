@@ -22,7 +22,7 @@ FIRST = date(2026, 1, 1)
 
 def bring_in(instrument: Instrument, amount: str = "1500.00", how: str = "bought") -> None:
     Acquisition.objects.create(
-        instrument=instrument, how=how, seller="=Orrin Pell", on=FIRST,
+        instrument=instrument, how=how, seller="=Orrin Pell", on=FIRST, invoice_number="R-17",
         commission_percent=Decimal(20) if how == "consigned" else None,
     )  # fmt: skip
     for kind, paid in (("purchase", amount), ("repair", "77.77")):
@@ -59,7 +59,8 @@ def test_a_sold_piece_has_every_column(owners: Client, scheme: ShopProfile) -> N
     assert dict(zip(head, line, strict=True)) == {
         "Stock number": str(sale.instrument.stock_id),
         "Date of purchase": "2026-01-01",
-        "Purchase invoice or note": "Note 12",
+        "Purchase invoice": "R-17",
+        "Note on the purchase": "Note 12",
         "Purchase price": "1500.00",
         "Seller": "'=Orrin Pell",
         "Description": sale.instrument.title,
@@ -102,14 +103,25 @@ def test_without_a_policy_there_is_a_margin_and_no_tax(owners: Client, profile: 
     sale = closed(price="2000.00", deposit="200.00")
     bring_in(sale.instrument)
     line = rows(owners)[1]
-    assert line[10:] == ["500.00", "", "", "USD", "The shop had no tax policy on the day of the sale."]
+    assert line[11:] == ["500.00", "", "", "USD", "The shop had no tax policy on the day of the sale."]
+
+
+def test_a_piece_bought_with_vat_says_why_there_is_none_on_its_margin(
+    owners: Client, scheme: ShopProfile
+) -> None:
+    sale = closed(price="2000.00", deposit="200.00")
+    bring_in(sale.instrument)
+    Acquisition.objects.update(vat_charged=True)
+    why = "The seller charged VAT on it, so it is not in the margin scheme: normal VAT is due on its price."
+    assert rows(owners)[1][11:] == ["500.00", "", "", "USD", why]
+    assert why in owners.get(reverse("stock-book")).text
 
 
 def test_a_withdrawn_piece_says_how_it_was_disposed_of(owners: Client, scheme: ShopProfile) -> None:
     piece = InstrumentFactory(listed=True)
     bring_in(piece)
     Instrument.objects.filter(pk=piece.pk).update(state="withdrawn")
-    assert rows(owners)[1][8] == "Withdrawn"
+    assert rows(owners)[1][9] == "Withdrawn"
 
 
 def test_the_book_asks_the_same_number_of_questions_for_one_piece_as_for_many(

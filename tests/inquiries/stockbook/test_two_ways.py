@@ -31,6 +31,8 @@ class Made:
     country: str
     carrier: str
     how: str
+    invoice: str = ""
+    with_vat: bool = False
 
 
 cents = st.integers(1, 99_999_999)
@@ -51,6 +53,8 @@ pieces = st.builds(
     country=st.sampled_from(["", "US", "FR", "DE"]),
     carrier=st.sampled_from(["", "Mule Train"]),
     how=st.sampled_from(["bought", "bought", "bought", "consigned"]),
+    invoice=st.sampled_from(["", "R-17", "2026/3"]),
+    with_vat=st.sampled_from([False, False, True]),
 )
 policies = st.lists(
     st.tuples(
@@ -78,7 +82,13 @@ def make(number: int, made: Made) -> None:
     piece = InstrumentFactory(sold=True)
     share = Decimal(20) if made.how == "consigned" else None
     Acquisition.objects.create(
-        instrument=piece, how=made.how, seller="Orrin Pell", on=FIRST, commission_percent=share
+        instrument=piece,
+        how=made.how,
+        seller="Orrin Pell",
+        on=FIRST,
+        commission_percent=share,
+        invoice_number=made.invoice,
+        vat_charged=made.with_vat,
     )
     for kind, currency, amount in made.costs:
         Cost.objects.create(
@@ -128,7 +138,7 @@ def both(shop: ShopProfile) -> tuple[list[tuple[object, ...]], list[tuple[object
     """What either way makes of the sold pieces."""
     bought, _, _ = book(shop)
     lines = [
-        (line.item.stock, line.purchase, line.selling, line.margin, line.vat)
+        (line.item.stock, line.item.invoice, line.purchase, line.selling, line.margin, line.vat)
         for line in bought
         if line.item.sold
     ]
@@ -169,7 +179,10 @@ def sold(purchase: int, price: int, **given: object) -> Made:
 
 
 def test_the_published_figures_come_out_both_ways(db: None) -> None:
-    """GOV.UK, VAT margin schemes: 1,500 to 2,000 at 20 per cent is 83.33, and 900 to 700 is nothing."""
+    """GOV.UK, VAT margin schemes: 1,500 to 2,000 at 20 per cent is 83.33, and 900 to 700 is nothing.
+
+    What was bought with VAT charged has no VAT on its margin.
+    """
     shop = ShopFactory(address="1 Quarry Road\nRutland, VT 05701", time_zone="America/New_York")
     TaxPolicy.objects.create(starts=FIRST, scheme="vat-margin", at=NOON)
     TaxRate.objects.create(
@@ -177,13 +190,19 @@ def test_the_published_figures_come_out_both_ways(db: None) -> None:
     )
     repaired = [("purchase", "USD", 150_000), ("repair", "USD", 9_900)]
     for number, made in enumerate(
-        [sold(0, 200_000, costs=repaired), sold(90_000, 70_000), sold(90_000, 99_000, country="FR")]
+        [
+            sold(0, 200_000, costs=repaired, invoice="R-17"),
+            sold(90_000, 70_000),
+            sold(90_000, 99_000, country="FR"),
+            sold(90_000, 99_000, with_vat=True),
+        ]
     ):
         make(number, made)
     lines, rows = both(shop)
     assert lines == rows
     assert [line[1:] for line in lines] == [
-        (Decimal(1500), Decimal(2000), Decimal(500), Decimal("83.33")),
-        (Decimal(900), Decimal(700), Decimal(-200), Decimal(0)),
-        (Decimal(900), Decimal(990), Decimal(90), Decimal(0)),
+        ("R-17", Decimal(1500), Decimal(2000), Decimal(500), Decimal("83.33")),
+        ("", Decimal(900), Decimal(700), Decimal(-200), Decimal(0)),
+        ("", Decimal(900), Decimal(990), Decimal(90), Decimal(0)),
+        ("", Decimal(900), Decimal(990), Decimal(90), None),
     ]

@@ -157,6 +157,37 @@ def test_shipping_is_in_the_selling_price_where_the_policy_says_so() -> None:
     assert tax(replace(MARGIN, shipping_taxable=True), [VAT], **given) == Decimal("46.30")  # 290 × 19 ÷ 119
 
 
+@pytest.mark.parametrize(
+    ("changed", "expected"),
+    [
+        ({}, "159.66"),  # 1000 × 19 ÷ 119 = 159.663…, whatever it was bought for
+        ({"purchase": Decimal(1200)}, "159.66"),  # also when sold below cost
+        ({"purchase": None}, "159.66"),
+        ({"price": Decimal(1190)}, "190.00"),
+        ({"destination": Place("FR")}, "166.67"),  # no export by this policy: by the rate there
+        ({"destination": Place("US", "OH", "43085")}, "0"),  # an export
+        ({"handed_over": True, "destination": Place("FR")}, "159.66"),
+        ({"consigned": True, "purchase": None}, None),  # never bought: as any consigned piece
+    ],
+)
+def test_what_was_bought_with_vat_is_outside_the_margin_scheme(
+    changed: dict[str, Any], expected: str | None
+) -> None:
+    """Directive 2006/112/EC, art. 314, and GOV.UK, VAT margin schemes: not for an item bought with VAT charged."""
+    french = replace(VAT, key=8, jurisdiction="There", country="FR", percent=Decimal(20))
+    given = {**INLAND, "purchase": Decimal(810), "vat_charged": True, **changed}
+    found = reckon(asked(**given), MARGIN, [VAT, french])
+    assert found.tax == (None if expected is None else Decimal(expected))
+    told = "The seller charged VAT on it" in " ".join(found.why)
+    assert told is (bool(found.rates) and expected is not None)
+    assert found.scheme == (Scheme.NORMAL if told else Scheme.MARGIN)
+
+
+def test_a_purchase_with_vat_changes_nothing_under_another_policy() -> None:
+    for policy in (NORMAL, TAXED):
+        assert reckon(asked(vat_charged=True), policy, RATES) == reckon(asked(), policy, RATES)
+
+
 def test_no_margin_without_a_purchase_price_or_a_rate() -> None:
     assert tax(MARGIN, [VAT], **INLAND) is None
     assert tax(MARGIN, [], **INLAND, purchase=Decimal(810)) is None

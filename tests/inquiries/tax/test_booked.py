@@ -1,0 +1,145 @@
+"""Tax in the double entry: what is owed once a sale has closed, and that nothing is left of a sale that is off."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+
+from catalog.models import Acquisition, Cost
+from inquiries.models import Contact, Posting, Sale
+from inquiries.sales.actions import close_sale, end_without_sale, reverse_row
+from inquiries.sales.queries import facts_of
+from inquiries.tax.booking import book_tax
+from shop.models import ShopProfile
+from tests.factories import NOON, ContactFactory
+from tests.inquiries.steps import back, delivered, fresh, opened, received
+from tests.inquiries.tax.test_pages import page, policy, rate
+
+START = date(2026, 1, 1)
+LATER = NOON + timedelta(days=5)
+
+
+@pytest.fixture
+def vermont(profile: ShopProfile) -> ShopProfile:
+    profile.address, profile.country = "1 Quarry Road\nRutland, VT 05701", "US"
+    profile.save()
+    return profile
+
+
+def owed(sale: Sale) -> Decimal:
+    """What the account of tax owes, in units."""
+    minor = sum(
+        posting.minor if posting.credit == "tax" else -posting.minor
+        for posting in Posting.objects.filter(sale=sale)
+        if "tax" in (posting.debit, posting.credit)
+    )
+    return Decimal(minor) / 100
+
+
+def bought(sale: Sale, amount: str, **given: object) -> None:
+    Acquisition.objects.create(
+        instrument=sale.instrument, how="bought", seller="Orrin Pell", on=START, **given
+    )
+    Cost.objects.create(
+        instrument=sale.instrument, kind="purchase", amount=Decimal(amount), currency="USD", on=START, at=NOON
+    )
+
+
+def close(sale: Sale) -> Sale:
+    return fresh(close_sale(fresh(sale), by=None, at=LATER))
+
+
+@pytest.mark.parametrize(
+    ("scheme", "percent", "paid", "price", "with_vat", "expected"),
+    [
+        ("vat-margin", "15", "60.00", "100.00", False, "5.22"),  # 40 × 15 ÷ 115 = 5.217…, never 6.00
+        ("vat-margin", "20", "1500.00", "2000.00", False, "83.33"),  # GOV.UK, VAT margin schemes
+        ("vat-margin", "20", "900.00", "700.00", False, "0"),  # a loss is taxed with nothing
+        ("vat-margin", "20", "900.00", "1200.00", True, "200.00"),  # bought with VAT: on the whole price
+        ("vat-normal", "19", "810.00", "1190.00", False, "190.00"),
+        ("none", "19", "810.00", "1190.00", False, "0"),
+    ],
+)
+def test_what_lies_inside_the_price_is_owed_when_the_sale_closes(
+    vermont: ShopProfile, scheme: str, percent: str, paid: str, price: str, with_vat: bool, expected: str
+) -> None:
+    rate(percent), policy(scheme)
+    sale = delivered(
+        opened(price=price, deposit="10.00", contact=ContactFactory(address="4 Mill Lane\nStowe, VT 05401")),
+        at=NOON,
+    )
+    bought(sale, paid, vat_charged=with_vat)
+    assert owed(sale) == 0, "nothing is owed before the sale closes"
+    assert owed(close(sale)) == Decimal(expected)
+    assert facts_of(fresh(sale)).charged == Decimal(price), "and nobody is charged for it"
+
+
+def test_the_page_says_when_it_was_booked_and_keeps_the_margin_private(
+    owners: Client, helpers: Client, vermont: ShopProfile
+) -> None:
+    rate("15"), policy("vat-margin")
+    sale = delivered(opened(price="100.00", deposit="10.00"), at=NOON)
+    bought(sale, "60.00")
+    assert "Nothing is booked yet." in page(owners, sale)
+    close(sale)
+    text = page(owners, sale)
+    assert "5.22</span>, taken out of the price when the sale closed" in text
+    assert "would be" not in text
+    assert "5.22" not in page(helpers, sale)
+
+
+def test_a_cost_written_down_later_is_pointed_out_and_changes_nothing(
+    owners: Client, vermont: ShopProfile
+) -> None:
+    rate("15"), policy("vat-margin")
+    sale = delivered(opened(price="100.00", deposit="10.00"), at=NOON)
+    bought(sale, "60.00")
+    close(sale)
+    Cost.objects.create(
+        instrument=sale.instrument, kind="purchase", amount=10, currency="USD", on=START, at=LATER
+    )
+    text = page(owners, sale)
+    assert 'By what is written down now the tax would be <span class="figures">$3.91</span>' in text
+    assert owed(sale) == Decimal("5.22")
+
+
+def taxed() -> Sale:
+    buyer = ContactFactory(address="4 Mill Lane\nBurlington, VT 05401", country="US")
+    return opened(price="1000.00", deposit="200.00", contact=buyer)
+
+
+def test_tax_on_top_is_owed_once_and_a_reversal_of_it_leaves_nothing(
+    owners: Client, vermont: ShopProfile
+) -> None:
+    rate(), policy()
+    sale = taxed()
+    assert owed(sale) == 60
+    reverse_row(sale.rows.get(kind="tax"), reason="Typed twice", by=None, at=NOON)
+    assert owed(sale) == 0
+    Contact.objects.update(resale_certificate="")
+    book_tax(fresh(sale), by=None, at=NOON)
+    assert owed(sale) == 60
+    text = page(owners, sale)
+    assert text.count("charged to the buyer") == 2
+    assert text.count(", reversed<") == 1
+
+
+@pytest.mark.parametrize("scheme", ["sales-tax", "vat-normal", "vat-margin"])
+def test_a_sale_that_is_off_leaves_no_tax_owed(vermont: ShopProfile, scheme: str) -> None:
+    rate(), policy(scheme)
+    off = taxed()
+    end_without_sale(off, reason="x", money=None, by=None, at=NOON)
+    returned = back(delivered(taxed(), at=NOON), at=NOON + timedelta(hours=2))
+    paid = received(str(facts_of(returned).paid))
+    end_without_sale(returned, reason="x", money=paid, by=None, at=LATER)
+    assert (owed(off), owed(returned)) == (0, 0)
+
+
+def test_a_closed_sale_of_a_consigned_piece_books_no_tax_on_a_margin(vermont: ShopProfile) -> None:
+    rate(), policy("vat-margin")
+    sale = delivered(opened(price="1000.00", deposit="200.00"), at=NOON)
+    Acquisition.objects.create(
+        instrument=sale.instrument, how="consigned", seller="O. Pell", on=START, commission_percent=20
+    )
+    assert owed(close(sale)) == 0
