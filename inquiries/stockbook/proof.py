@@ -61,7 +61,8 @@ WITH paid AS (
         )
     ) AS rate FROM ended e
 ), summed AS (
-    SELECT d.stock, d.invoice, d.with_vat, d.currency, d.country, d.handed, d.rate, p.scheme, p.inland, b.cents AS purchase,
+    SELECT d.stock, d.invoice, d.with_vat, d.currency, d.country, d.handed, d.rate, p.scheme, p.inland,
+        b.cents AS purchase,
         b.currency AS bought_in, COALESCE(g.price, 0)
             + CASE WHEN p.shipping_taxable THEN COALESCE(g.shipping, 0) ELSE 0 END AS selling
     FROM ruled d

@@ -247,7 +247,10 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
 NO_PURCHASE = (
     "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told."
 )
-VAT_CHARGED = "The seller charged VAT on it, so the margin scheme may not be used for it: normal VAT is due on the price instead."
+VAT_CHARGED = (
+    "The seller charged VAT on it, so the margin scheme may not be used for it: "
+    "normal VAT is due on the price instead."
+)
 CONSIGNED = "It was on consignment and never bought: how the scheme treats it is for your adviser to say."
 EXPORT = (
     "It leaves the country: an export is free of the tax while its proof is kept (waybill, customs paper)."
