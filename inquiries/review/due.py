@@ -141,7 +141,7 @@ def _of_sale(sale: Sale, shop: ShopProfile, at: datetime) -> Iterable[Due]:
         return
     if facts.uncleared:
         note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"
-        yield Due(f"Money to clear: {whose}", note, f"{page}#ledger", "Mark as cleared")
+        yield Due(f"Money to clear: {whose}", note, f"{page}#bank", "Mark as cleared")
     yield _next_step(sale, facts, whose, page, at)
     if damage := damage_waits(sale, at=at):
         note = f"By the end of {damage.said} where the buyer is"

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import cycle
 from random import Random
 
 from django.db import transaction
@@ -39,6 +40,7 @@ class Ledger:
     def __init__(self, seed: int, owner: User) -> None:
         self.random, self.owner, self.at = Random(seed), owner, NOON
         self.sales: list[Sale] = []
+        self.kinds = cycle(["tax", "by-credit", "trade-in", "credit", "to-credit", "restocking"])
 
     def on(self) -> datetime:
         """Time passes."""
@@ -128,7 +130,7 @@ class Ledger:
 
     def charge(self, sale: Sale) -> None:
         """The kinds of row whose own deeds live in other rooms."""
-        kind = self.random.choice(["tax", "restocking", "trade-in", "by-credit", "to-credit", "credit"])
+        kind = next(self.kinds)
         most = Decimal(90) if kind in {"tax", "restocking", "to-credit"} else facts_of(sale).balance / 3
         if most < 1 or sale.ended_at:
             return

@@ -247,7 +247,7 @@ def test_what_the_bank_books_of_another_currency_is_kept_with_the_difference(
 ) -> None:
     sale = opened()
     row = pay(sale, "1080.00", quoted=quoted("1000.00"))
-    assert str(row.exchange) == "1000.00 EUR at 1.08"
+    assert str(row.exchange) == "€1,000 at 1.08"
     assert facts_of(fresh(sale)).balance == Decimal("8920.00")
     final = None if booked is None else Decimal(booked)
     actions.mark_cleared(row, by=owner, at=NOON + HOUR, booked=final)
