@@ -19,6 +19,7 @@ class InquiriesConfig(AppConfig):
         from inquiries.audit import actions as audit_actions  # noqa: F401
         from inquiries.mail import fetching  # noqa: F401
         from inquiries.offers.queries import offered_for
+        from inquiries.papers import filing  # noqa: F401
         from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
         from inquiries.sales.models import Hold, Sale

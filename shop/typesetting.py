@@ -5,6 +5,7 @@ import os
 import tempfile
 import unicodedata
 from collections.abc import Iterator
+from contextlib import suppress
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -127,3 +128,25 @@ def write_once(path: Path, made: bytes) -> None:
         Path(beside).replace(path)
     finally:
         Path(beside).unlink(missing_ok=True)
+
+
+def write_new(path: Path, made: bytes) -> None:
+    """Write beside, then put into place unless a file of that name is there: what was kept is never written over.
+
+    Whatever was left beside it by a process that was killed is cleared away.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f"{path.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(made)
+            file.flush()
+            os.fsync(file.fileno())
+        with suppress(FileExistsError):
+            os.link(beside, path)
+    except FileNotFoundError:
+        if not path.exists():  # another that was done first cleared ours away
+            raise
+    finally:
+        for left in path.parent.glob(f"{path.name}.*.part"):
+            left.unlink(missing_ok=True)

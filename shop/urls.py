@@ -27,6 +27,7 @@ urlpatterns = [
     path("desk/", include("inquiries.tax.urls")),
     path("desk/", include("inquiries.cash.urls")),
     path("desk/", include("inquiries.shipping.urls")),
+    path("desk/", include("inquiries.papers.urls")),
     path("desk/", include("inquiries.stockbook.urls")),
     path("desk/", include("inquiries.desk.answering_urls")),
 ]

@@ -80,6 +80,7 @@ from tests.world_letters import (
     tax,
     want_samples,
 )
+from tests.world_papers import issue, paper_samples
 
 
 @dataclass
@@ -117,6 +118,7 @@ def build_world() -> World:
     hold(InquiryFactory(instrument=listed), owner, Hold.State.QUEUED)
     sale, receipt = sell(sold, owner)
     take_back(sold, owner)
+    issue(inquiry, sale, owner)
     photograph = listed.photographs.get()
     world = World(owner, listed, sold, inquiry, sale, receipt, photograph, {})
     world.samples = sample_values(world)
@@ -398,6 +400,7 @@ def sample_values(world: World) -> dict[str, Any]:
         "offer": world.inquiry.offers.get(end__isnull=True).pk,
         "sale": world.sale.number,
         "receipt": world.receipt.number,
+        **paper_samples(world.sale),
         "closed": ClosedDay.objects.create(day=NOON.date() + DAY, why="x").pk,
         "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
         "month": f"{NOON:%Y-%m}",

@@ -31,6 +31,7 @@ from catalog.public.shown.pictures import Picture
 from inquiries.answering.guard import Known, Private
 from inquiries.answering.queries import pieces, told_of
 from inquiries.offers.models import Offer
+from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact, OtherAddress
 from inquiries.sales.models import Hold, LedgerRow, Payout
 from inquiries.sales.rules import usual_deposit
@@ -150,6 +151,9 @@ def _figures(
     offers = Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id)
     for amounts in offers.values_list("amount", "trade_in_value"):
         yield from _amounts(*amounts)
+    quoted = IssuedPaper.objects.filter(instrument__in=keys, kind=IssuedPaper.Kind.QUOTATION)
+    for paper in quoted.exclude(inquiry__contact=inquiry.contact_id):
+        yield from _quoted(paper)
 
 
 def _divided(prices: Iterable[Decimal], terms: Terms, borne: Decimal = Decimal(0)) -> Iterator[Decimal]:
@@ -163,6 +167,11 @@ def _rates(keys: list[int], sellers: Iterable[Acquisition]) -> Iterator[Decimal]
     """Every rate of a commission on these pieces."""
     yield from (row.commission_percent for row in sellers if row.commission_percent is not None)
     yield from AgreementTier.objects.filter(agreement__instrument__in=keys).values_list("percent", flat=True)
+
+
+def _quoted(paper: IssuedPaper) -> Iterator[Decimal]:
+    """Every amount that a quotation names."""
+    yield from filter(None, map(Decimal, paper.content["amounts"].values()))
 
 
 def _amounts(money: Decimal, trade_in: Decimal | None) -> Iterator[Decimal]:
@@ -181,6 +190,8 @@ def _public_figures(inquiry: Inquiry, about: Iterable[Any], *, at: datetime) -> 
             yield row.amount
     for row in Offer.objects.filter(inquiry__contact=inquiry.contact_id):
         yield from filter(None, [*_amounts(row.amount, row.trade_in_value), row.asked])
+    for paper in IssuedPaper.objects.filter(inquiry__contact=inquiry.contact_id):
+        yield from _quoted(paper)
     sums: dict[int, Decimal] = {}
     for row in LedgerRow.objects.filter(sale__contact=inquiry.contact_id).order_by("at", "pk"):
         sums[row.sale_id] = sums.get(row.sale_id, Decimal(0)) + row.amount
@@ -229,6 +240,7 @@ def _notes(
     for row in offers.values_list("note", "end__reason"):
         yield from filter(None, row)
     yield from offers.exclude(inquiry__contact=inquiry.contact_id).values_list("trade_in", flat=True)
+    yield from IssuedPaper.objects.filter(instrument__in=keys).values_list("reason", flat=True)
     yield from inquiry.contact.owned.values_list("note", flat=True)
     yield from Inquiry.objects.filter(instrument__in=keys).values_list("follow_up_note", flat=True)
     theirs = Message.objects.filter(inquiry__instrument__in=keys, ours=False)

@@ -35,6 +35,7 @@ from inquiries.desk.parcel_panel import (
     parcel,
     parcel_form,
 )
+from inquiries.desk.paper_panel import papers
 from inquiries.desk.sale_forms import (
     EndForm,
     MoneyForm,
@@ -244,6 +245,7 @@ PANELS = [
     SalePanel("returns", Place.BELOW, returns_panel),
     SalePanel("papers", Place.BELOW, papers),
     SalePanel("accounts", Place.BELOW, accounts_panel),
+    SalePanel("papers", Place.BELOW, papers),
 ]
 
 

@@ -22,6 +22,7 @@ from inquiries.cautions.panel import cautions
 from inquiries.desk.answering_panel import answering
 from inquiries.desk.inquiry_forms import AnswerForm, FollowUpForm, NoteForm
 from inquiries.desk.offer_panel import offers_panel
+from inquiries.desk.paper_panel import quotations
 from inquiries.mail.queries import strangers_in
 from inquiries.people.places import language_names
 from inquiries.people.telephones import shown
@@ -136,6 +137,7 @@ PANELS = [
     Panel("cautions", Place.BESIDE, cautions),
     Panel("follow_up", Place.BESIDE, follow_up),
     Panel("offers", Place.BESIDE, offers_panel),
+    Panel("quotation", Place.BESIDE, quotations),
     Panel("piece", Place.BESIDE, piece),
     Panel("holds", Place.BESIDE, holds),
     Panel("person", Place.BESIDE, person),

@@ -1,8 +1,10 @@
-"""Issue papers."""
+"""Issue receipts. All other papers: issuing.py."""
 
 from collections.abc import Sequence
 from datetime import datetime
 
+from inquiries.papers.content_common import sheet_of
+from inquiries.papers.filing import make_receipt_file
 from inquiries.papers.models import Receipt
 from inquiries.sales.models import LedgerRow
 from inquiries.sales.queries import charged, paid
@@ -20,7 +22,9 @@ def issue_receipt(row: LedgerRow, *, by: User | None, at: datetime, more: Sequen
     year = at.astimezone(the_shop().zone).year
     number = f"R{year}-{next_number(f'receipt {year}'):04}"
     content = _content(number, row, at=at) | {"more": list(more)}
-    return Receipt.objects.create(number=number, sale=row.sale, row=row, content=content, by=by, at=at)
+    receipt = Receipt.objects.create(number=number, sale=row.sale, row=row, content=content, by=by, at=at)
+    make_receipt_file.enqueue(at=at, key=f"receipt {receipt.pk}", receipt=receipt.pk)
+    return receipt
 
 
 def _content(number: str, row: LedgerRow, *, at: datetime) -> dict[str, object]:
@@ -28,6 +32,7 @@ def _content(number: str, row: LedgerRow, *, at: datetime) -> dict[str, object]:
     instrument = sale.instrument
     return {
         "number": number,
+        "sheet": sheet_of(shop.country),
         "issued": at.astimezone(shop.zone).strftime("%-d %B %Y"),
         "day": [at.astimezone(shop.zone).year, at.astimezone(shop.zone).month, at.astimezone(shop.zone).day],
         "shop": {

@@ -1,19 +1,50 @@
 """Hand out papers at the desk."""
 
+from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from inquiries.papers.models import Receipt
-from inquiries.papers.pdf import receipt_path
-from shop.staff.guards import DeskRequest, desk
+from inquiries.papers.filing import bytes_of
+from inquiries.papers.models import IssuedPaper, Receipt
+from shop.refusal import Refused
+from shop.staff.guards import DeskRequest, desk, owner_only
+
+OWNERS = {IssuedPaper.Kind.STATEMENT}
 
 
 @require_safe
 @desk
 def receipt(request: DeskRequest, receipt: str) -> HttpResponse:
     """The PDF of one receipt."""
-    found = get_object_or_404(Receipt, number=receipt)
-    response = HttpResponse(receipt_path(found).read_bytes(), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="Receipt {found.number}.pdf"'
+    return _file(request, get_object_or_404(Receipt.objects.select_related("sale"), number=receipt))
+
+
+@require_safe
+@desk
+def issued_paper(request: DeskRequest, issued: str, version: int) -> HttpResponse:
+    """The PDF of one version of a paper, as it was made."""
+    papers = IssuedPaper.objects.exclude(kind__in=OWNERS).select_related("sale", "inquiry")
+    return _file(request, get_object_or_404(papers, number=issued, version=version))
+
+
+@require_safe
+@owner_only
+def issued_statement(request: DeskRequest, issued: str, version: int) -> HttpResponse:
+    """The PDF of a statement for a consignor."""
+    papers = IssuedPaper.objects.filter(kind__in=OWNERS).select_related("sale")
+    return _file(request, get_object_or_404(papers, number=issued, version=version))
+
+
+def _file(request: DeskRequest, paper: IssuedPaper | Receipt) -> HttpResponse:
+    """The file that was kept; when it is gone or differs, the page it belongs to says so."""
+    try:
+        made = bytes_of(paper, at=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+        return redirect("sale", paper.sale.number) if paper.sale else redirect("inquiry", paper.inquiry_id)
+    response = HttpResponse(made, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
+    response["X-Content-Type-Options"] = "nosniff"
     return response

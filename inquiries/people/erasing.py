@@ -13,7 +13,7 @@ from django.db.models import Q, QuerySet
 from catalog.models import Acquisition
 from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.offers.models import Offer
-from inquiries.papers.models import Receipt
+from inquiries.papers.models import IssuedPaper, Receipt
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE
@@ -24,6 +24,10 @@ ERASED = "Erased person"
 BOOKS = (
     "Tax and commercial law commonly require a shop to keep invoices and ledgers for years. "
     "Ask your adviser how long where you are."
+)
+QUOTED = (
+    "A quotation is a commercial letter, numbered and never changed, and the law commonly requires that it "
+    "be kept for years. Ask your adviser how long where you are."
 )
 SALE_WORDS = "They show what was agreed on a sale, and belong to its papers."
 
@@ -139,12 +143,26 @@ def _going(traces: Traces) -> list[Line]:
     return [line for line in lines if line.many]
 
 
+def papers_of(papers: "QuerySet[IssuedPaper]") -> "QuerySet[IssuedPaper]":
+    """The papers of a sale that are for the buyer; a statement is for the consignor."""
+    return papers.exclude(kind=IssuedPaper.Kind.STATEMENT)
+
+
+def quotations_of(traces: Traces) -> "QuerySet[IssuedPaper]":
+    """What they were quoted in writing."""
+    return IssuedPaper.objects.filter(inquiry__in=traces.threads.order_by().values("pk"))
+
+
 def _staying(traces: Traces) -> list[Line]:
     offers = Offer.objects.filter(inquiry__in=traces.threads.order_by().values("pk"))
     receipts = Receipt.objects.filter(sale__in=traces.sales)
+    papers = papers_of(IssuedPaper.objects.filter(sale__in=traces.sales))
+    quotations = quotations_of(traces)
     lines = [
         Line("Sales, with their ledgers, parcels and history", traces.sales.count(), BOOKS),
         Line("Receipts, with the name and the address printed on them", receipts.count(), BOOKS),
+        Line("Other papers of a sale, with the name and the address printed on them", papers.count(), BOOKS),
+        Line("Quotations, with the name and the address printed on them", quotations.count(), QUOTED),
         Line("Messages in threads about a piece they bought", traces.kept_messages.count(), SALE_WORDS),
         Line("Mail as received in those threads, with attachments", traces.kept_mails.count(), SALE_WORDS),
         Line(

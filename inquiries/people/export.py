@@ -13,8 +13,8 @@ from django.db.models import Q
 
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
-from inquiries.models import Call, Inquiry, LedgerRow, Message, Offer, Receipt, Sale, Shipment
-from inquiries.people.erasing import Traces
+from inquiries.models import Call, Inquiry, IssuedPaper, LedgerRow, Message, Offer, Receipt, Sale, Shipment
+from inquiries.people.erasing import Traces, papers_of, quotations_of
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.people.places import country_name, language_names
 from inquiries.shipping.models import Delivery, Loss, ParcelPicture
@@ -22,8 +22,8 @@ from shop.history.models import Entry
 
 READ_ME = """What {shop} keeps of {name}, gathered on {day}.
 
-person.json       the person, their addresses, what they own and seek, their threads, holds, offers and sales with
-                  ledgers, parcels and receipts, and the history of it all
+person.json       the person, their addresses, what they own and seek, their threads, holds, offers, quotations and
+                  sales with ledgers, parcels, receipts and papers, and the history of it all
 messages/         what was said in each thread, as text
 mail/             mail as it was received
 attachments/      files that came with mail, under the name they came with
@@ -81,6 +81,7 @@ def gathered(traces: Traces) -> dict[str, Any]:
             for inquiry in _threads(traces)
         ],
         "offers": _all(Offer.objects.filter(inquiry__in=traces.threads.order_by().values("pk"))),
+        "quotations": _all(quotations_of(traces)),
         "holds": [_said(hold) | {"piece": str(hold.instrument)} for hold in _named(traces.holds)],
         "sales": [
             _sale(sale)
@@ -116,10 +117,11 @@ def _sale(sale: Sale) -> dict[str, Any]:
         "piece": str(sale.instrument),
         "ledger": _all(LedgerRow.objects.filter(sale=sale)),
         "parcels": _all(Shipment.objects.filter(sale=sale)),
-        "receipts": _all(Receipt.objects.filter(sale=sale)),
         "deliveries": _all(Delivery.objects.filter(shipment__sale=sale)),
         "lost parcels": _all(Loss.objects.filter(shipment__sale=sale)),
         "photographs before sealing": _all(ParcelPicture.objects.filter(sale=sale)),
+        "receipts": _all(Receipt.objects.filter(sale=sale)),
+        "papers": _all(papers_of(IssuedPaper.objects.filter(sale=sale))),
     }
 
 

@@ -1,6 +1,8 @@
 """The receipt as PDF: what stands on it, that hostile text stays text, that its bytes are the same every time."""
 
+import hashlib
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -9,9 +11,11 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
-from inquiries.models import Receipt
-from inquiries.papers import pdf as papers
+from inquiries.models import PaperFile, Receipt
+from inquiries.papers import filing
 from inquiries.papers.pdf import RECEIPT, receipt_path
+from shop.jobs.worker import drain
+from shop.models import ShopProfile
 from shop.typesetting import pdf
 from tests.inquiries.steps import opened
 from tests.support.papers import Paper
@@ -91,26 +95,42 @@ def test_it_is_made_once_and_kept_whole(
 ) -> None:
     first = receipt_path(receipt)
     made = first.read_bytes()
-    monkeypatch.setattr(papers, "pdf", lambda template, data: pytest.fail("made a second time"))
+    monkeypatch.setattr(filing, "pdf", lambda template, data: pytest.fail("made a second time"))
     assert receipt_path(receipt) == first
     assert first.read_bytes() == made
     assert [path.name for path in kept_in.iterdir()] == [first.name]
     assert first.name.startswith(receipt.number.lower())
+    assert receipt.file.sha256 == hashlib.sha256(made).hexdigest()
+
+
+def test_the_worker_makes_it_after_the_deed(receipt: Receipt, kept_in: Path) -> None:
+    drain()
+    assert [path.name for path in kept_in.iterdir()] == [PaperFile.objects.get(receipt=receipt).name]
 
 
 def test_other_words_never_share_a_file(receipt: Receipt) -> None:
-    first = receipt_path(receipt)
+    first = filing._path(receipt)
     receipt.content = receipt.content | {"note": "Another"}
-    assert receipt_path(receipt) != first
+    assert filing._path(receipt) != first
 
 
 def test_a_making_that_fails_leaves_no_file_behind(
     receipt: Receipt, kept_in: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(path: Path, target: Path) -> Path:
+    def broken(path: str, target: Path) -> None:
         raise OSError("no space")
 
-    monkeypatch.setattr(Path, "replace", broken)
+    monkeypatch.setattr(os, "link", broken)
     with pytest.raises(OSError, match="no space"):
         receipt_path(receipt)
     assert list(kept_in.iterdir()) == []
+
+
+@pytest.mark.parametrize(("country", "size"), [("US", (612, 792)), ("DE", (595, 842))])
+def test_it_is_on_the_paper_of_the_country(
+    country: str, size: tuple[int, int], owner: object, profile: ShopProfile, kept_in: Path
+) -> None:
+    ShopProfile.objects.update(country=country)
+    opened()
+    box = Paper(receipt_path(Receipt.objects.get()).read_bytes()).reader.pages[0].mediabox
+    assert (round(box.width), round(box.height)) == size

@@ -1,0 +1,125 @@
+"""A commercial invoice for customs: code by age, materials with scientific names, declared value, why it goes."""
+
+from datetime import date
+from typing import Any
+
+from catalog.materials.models import PartMaterial
+from inquiries.borders.queries import rules_in_use, shipment_of
+from inquiries.borders.rules import Line, Verdict, check
+from inquiries.papers.content_common import (
+    Content,
+    Matter,
+    Row,
+    addressed,
+    money,
+    numbers_of,
+    piece,
+    price_line,
+)
+from inquiries.papers.content_packing import parcel_facts
+from inquiries.people.places import country_name
+from inquiries.sales.queries import price_charged
+from shop.refusal import Refused
+
+CODE = "Customs code "
+NOT_KNOWN = "Not known"
+
+
+def customs(matter: Matter) -> Content:
+    """What stands on it. Refused where it crosses no border, has no value, or its code is not settled."""
+    sale, shop, given = matter.sold, matter.shop, matter.given
+    country = matter.contact.country or shop.country
+    if country == shop.country:
+        raise Refused(
+            f"It stays in {country_name(country)}, by the buyer’s address, so customs asks for no paper. "
+            "Write the buyer’s country first if that is wrong.",
+            code="no-border",
+        )
+    shipment = getattr(sale, "shipment", None)
+    if shipment is not None and not shipment.carrier:
+        raise Refused("It was handed over in the shop, so the shop sends nothing abroad.", code="handed-over")
+    value = (shipment.declared_value if shipment else None) or price_charged(sale.rows.all())
+    if value <= 0:
+        raise Refused(
+            "No value is declared and no price is charged, so no value can be given.", code="no-value"
+        )
+    to = addressed("Buyer and consignee", matter)
+    if shipment and shipment.address:
+        to["address"] = shipment.address
+    code = _code(matter, country)
+    materials = _materials(matter)
+    return {
+        "to": to,
+        "piece": piece("Goods", matter),
+        "journey": [
+            ["From", country_name(shop.country)],
+            ["To", country_name(country)],
+            ["Why it goes", given["reason"]],
+            *[[name, told] for name, told in (parcel_facts(shipment) if shipment else []) if told],
+        ],
+        "lines": [price_line(matter, value, sale.currency)],
+        "sums": [["Currency", sale.currency], ["In all", money(value, sale.currency)]],
+        "facts": [
+            ["Customs code", code.law.removeprefix(CODE)],
+            ["What the code is for", code.says],
+            ["Country of origin", given.get("origin") or NOT_KNOWN],
+            ["Made", matter.listing.card.made or NOT_KNOWN],
+            ["Used", "Yes: an old instrument, not new"],
+            ["Number", "; ".join(numbers_of(matter)) or "None found on it"],
+        ],
+        "materials": materials,
+        "on_materials": _on_materials(materials),
+        "declaration": (
+            "To the best of our knowledge what stands on this paper is true and complete. It is taken from the "
+            "shop’s record of the instrument."
+        ),
+    }
+
+
+def codes_for(instrument: Any, *, leaving: str, entering: str, on: date) -> list[Line]:
+    """The customs codes that may be right for a fretted instrument, by the dated rules; one alone where it is sure."""
+    sent = shipment_of(instrument, on=on, leaving=leaving, entering=entering, goods="fretted", purpose="sale")
+    lines = [line for line in check(rules_in_use(), sent) if line.law.startswith(CODE)]
+    sure = [line for line in lines if line.verdict == Verdict.CLASS]
+    return sure or [line for line in lines if line.verdict == Verdict.ASK]
+
+
+def _code(matter: Matter, country: str) -> Line:
+    found = codes_for(matter.instrument, leaving=matter.shop.country, entering=country, on=matter.today)
+    if not found:
+        raise Refused(
+            "No rule in use gives a customs code for it. Add one under “Borders”, with its source.",
+            code="no-code",
+        )
+    chosen = matter.given.get("code", "")
+    named = [line for line in found if line.law.removeprefix(CODE) == chosen]
+    if named or len(found) == 1:
+        return (named or found)[0]
+    codes = " or ".join(line.law.removeprefix(CODE) for line in found)
+    raise Refused(
+        f"By its date of make the customs code may be {codes}. Ask the authority, and choose the code here.",
+        code="code-open",
+    )
+
+
+def _materials(matter: Matter) -> list[Row]:
+    rows = PartMaterial.objects.filter(instrument=matter.instrument).select_related("part", "material")
+    return [
+        [
+            row.part.name,
+            row.material.name,
+            " or ".join(row.material.can_be) or ("Species not known" if _alive(row) else ""),
+            row.get_origin_display(),
+        ]
+        for row in rows
+    ]
+
+
+def _alive(row: PartMaterial) -> bool:
+    return row.material.sort != row.material.Sort.OTHER
+
+
+def _on_materials(materials: list[Row]) -> list[str]:
+    if not materials:
+        return ["The record names no materials: they are not known."]
+    return ["Names and origins as far as the record has them; permits, where needed, go with the parcel."]
