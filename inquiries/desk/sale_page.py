@@ -35,7 +35,6 @@ from inquiries.desk.parcel_panel import (
     parcel,
     parcel_form,
 )
-from inquiries.desk.paper_panel import papers
 from inquiries.desk.sale_forms import (
     EndForm,
     MoneyForm,
@@ -245,7 +244,6 @@ PANELS = [
     SalePanel("returns", Place.BELOW, returns_panel),
     SalePanel("papers", Place.BELOW, papers),
     SalePanel("accounts", Place.BELOW, accounts_panel),
-    SalePanel("papers", Place.BELOW, papers),
 ]
 
 
