@@ -7,6 +7,7 @@ from django.db import transaction
 
 from catalog.instruments.actions import mark_sold
 from catalog.models import Instrument
+from inquiries.credit.actions import mirror_reversal
 from inquiries.sales.clearing import check_money_final
 from inquiries.sales.hold_actions import end_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
@@ -29,8 +30,9 @@ from inquiries.sales.steps import (
     pay_back,
     settled,
 )
-from inquiries.shipping.models import Delivery, Shipment
 from inquiries.shipping.leaving import after_the_end, check_leaving
+from inquiries.shipping.models import Delivery, Shipment
+from inquiries.tax.booking import book_in_deed, check_tax_booked, tax_inside
 from inquiries.threads.actions import lay_aside
 from shop.history.actions import record
 from shop.money import Money
@@ -61,14 +63,16 @@ def open_sale(
     instrument = Instrument.objects.select_for_update().get(pk=hold.instrument_id)
     if before := LedgerRow.objects.filter(entry=money.entry).first():
         return before.sale
-    not_more_than(money.amount, price + shipping, instrument.currency)
     check_reserve(instrument, price, what="sold", reason=below_reserve, by=by, at=at)
     turn_into_sale(hold, by=by, at=at)
     sale = _new_sale(hold, instrument, by=by, at=at)
     add_row(sale, Kind.PRICE, price, by=by, at=at, entry=f"{money.entry}-price")
     if shipping:
         add_row(sale, Kind.SHIPPING, shipping, by=by, at=at, entry=f"{money.entry}-shipping")
-    kind = Kind.PAYMENT if money.amount == price + shipping else Kind.DEPOSIT
+    book_in_deed(locked(sale), by=by, at=at)
+    total = facts_of(locked(sale)).charged
+    not_more_than(money.amount, total, instrument.currency)
+    kind = Kind.PAYMENT if money.amount == total else Kind.DEPOSIT
     take_in(sale, kind, money, by=by, at=at)
     record(instrument, "sale opened", by=by, at=at, new=sale.number)
     return settled(sale, at=at)
@@ -136,9 +140,11 @@ def reverse_row(row: LedgerRow, *, reason: str, by: User | None, at: datetime) -
 
 
 def _oppose(sale: Sale, row: LedgerRow, *, reason: str, by: User | None, at: datetime) -> LedgerRow:
-    return add_row(
+    opposite = add_row(
         sale, Kind.REVERSAL, -row.amount, by=by, at=at, entry=f"reverses-{row.pk}", note=reason, reverses=row
     )
+    mirror_reversal(opposite, by=by, at=at)
+    return opposite
 
 
 @transaction.atomic
@@ -158,7 +164,8 @@ def mark_cleared(row: LedgerRow, *, by: User | None, at: datetime, booked: Decim
             "Only money in another currency can be booked at another amount than was received.",
             code="no-rate",
         )
-    record(sale, "cleared", by=by, at=at, field=row.get_kind_display(), new=booked or row.received)
+    final = Money(booked or row.received, sale.currency)
+    record(sale, "cleared", by=by, at=at, field=row.get_kind_display(), new=final)
     clearing = Clearing.objects.create(row=row, amount=booked, by=by, at=at)
     post_clearing(clearing)
     return clearing
@@ -177,6 +184,7 @@ def ship(sale: Sale, shipment: Shipment, *, by: User | None, at: datetime) -> Sh
     check(sale, Step.SHIP, at=at)
     check_money_final(facts_of(sale), shipment.uncleared_reason, by=by)
     shipment.sale, shipment.by, shipment.at, shipment.currency = sale, by, at, sale.currency
+    check_leaving(shipment)
     shipment.save()
     record(sale, "sent", by=by, at=at, new=shipment)
     settled(sale, at=at)
@@ -184,7 +192,6 @@ def ship(sale: Sale, shipment: Shipment, *, by: User | None, at: datetime) -> Sh
 
 
 @transaction.atomic
-    check_leaving(shipment)
 def deliver(
     sale: Sale,
     *,
@@ -236,7 +243,8 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
             "Record the payment or the refund that settles it.",
             code="balance-owed",
         )
-    post_closing(sale, share=share_due(sale), at=at)
+    check_tax_booked(sale, at=at)
+    post_closing(sale, share=share_due(sale), tax_inside=tax_inside(sale, at=at), at=at)
     end(sale, Sale.Outcome.CLOSED, "", by=by, at=at)
     mark_sold(sale.instrument, by=by, at=at)
     end_queue(sale.instrument, by=by, at=at)
@@ -285,7 +293,7 @@ def pay_consignor(sale: Sale, *, method: str, by: User | None, at: datetime) -> 
     share = share_due(sale)
     if sale.outcome != Sale.Outcome.CLOSED or not share:
         raise Refused("A consignor is paid when the sale of a consigned piece has closed.", code="no-share")
-    record(sale, "consignor paid", by=by, at=at, new=share)
+    record(sale, "consignor paid", by=by, at=at, new=Money(share, sale.currency))
     payout = Payout.objects.create(
         sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at
     )
