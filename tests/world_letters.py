@@ -14,6 +14,7 @@ from inquiries.answering.actions import hashed
 from inquiries.mail.keeping import file_path, keep_file, keep_message
 from inquiries.models import (
     Attachment,
+    BankStep,
     BorderCheck,
     Call,
     CarrierRule,
@@ -21,6 +22,7 @@ from inquiries.models import (
     Clearing,
     Contact,
     Delivery,
+    Exchange,
     FirstCall,
     Hold,
     HoldNotice,
@@ -28,17 +30,18 @@ from inquiries.models import (
     Inspection,
     InspectionLine,
     LedgerRow,
-    MailFolder,
     Loss,
+    MailFolder,
     Message,
     Offer,
     OfferEnd,
     OtherAddress,
     OwnedPiece,
-    Payout,
     ParcelPicture,
+    Payout,
     PictureLink,
     PostalAddress,
+    Posting,
     Receipt,
     ReceivedMail,
     ReturnCall,
@@ -298,6 +301,7 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
     row(sale, owner, LedgerRow.Kind.PRICE, Decimal(12500))
     payment = row(sale, owner, LedgerRow.Kind.PAYMENT, Decimal(-12500), method=LedgerRow.Method.WIRE)
     Clearing.objects.create(row=payment, by=owner, at=NOON - 8 * DAY)
+    post_all_of(sale, payment, owner)
     receipt = issue_receipt(payment, by=owner, at=NOON)
     shipment = Shipment.objects.create(
         sale=sale,
@@ -366,6 +370,35 @@ def packed(sale: Sale, owner: User) -> None:
         sale=sale, came_at=NOON - 82 * DAY, verdict="differs", note="x", by=owner, at=NOON - 82 * DAY
     )
     InspectionLine.objects.create(inspection=inspection, what="x", recorded="x", alike=False, note="x")
+
+
+def post_all_of(sale: Sale, payment: LedgerRow, owner: User) -> None:
+    """A payment came in another currency, was shown by the bank, and moved from one account to another."""
+    Exchange.objects.create(
+        row=payment,
+        amount=Decimal(11000),
+        currency="EUR",
+        rate=Decimal("1.13636364"),
+        quoted_on=NOON.date() - 9 * DAY,
+        source="x",
+    )
+    BankStep.objects.create(
+        row=payment,
+        step=BankStep.Step.SHOWN,
+        on=NOON.date() - 8 * DAY,
+        note="x",
+        by=owner,
+        at=NOON - 8 * DAY,
+    )
+    Posting.objects.create(
+        sale=sale,
+        row=payment,
+        debit=Posting.Account.RECEIVED,
+        credit=Posting.Account.BUYER,
+        minor=1250000,
+        currency="USD",
+        at=NOON - 8 * DAY,
+    )
 
 
 def row(sale: Sale, owner: User, kind: str, amount: Decimal, method: str = "") -> LedgerRow:

@@ -44,6 +44,8 @@ STRUCTURE = {
     "inquiries.Offer": {"currency"},
     "inquiries.Sale": {"currency"},
     "inquiries.LedgerRow": {"currency"},
+    "inquiries.Exchange": {"currency"},
+    "inquiries.Posting": {"currency"},
     # Of a piece that was fetched, so that it may say how the person was known: it has no carrier, by constraint.
     "inquiries.Shipment": {"currency", "weight_unit", "carton_unit", "country", "carrier"},
     "inquiries.Delivery": {"zone"},
