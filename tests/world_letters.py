@@ -314,6 +314,8 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
         declared_value=Decimal(12500),
     )
     Delivery.objects.create(shipment=shipment, at=NOON - 5 * DAY, by=owner, noted_at=NOON - 5 * DAY)
+    Loss.objects.create(shipment=shipment, what="x", claim="x", by=owner, at=NOON - 6 * DAY)
+    packed(sale, owner)
     BorderCheck.objects.create(
         instrument=instrument,
         sale=sale,
@@ -326,21 +328,7 @@ def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
     Payout.objects.create(sale=sale, amount=Decimal(10000), currency="USD", method="wire", by=owner, at=NOON)
     return sale, receipt
 
-    Loss.objects.create(shipment=shipment, what="x", claim="x", by=owner, at=NOON - 6 * DAY)
-    packed(sale, owner)
 
-def take_back(instrument: Instrument, owner: User) -> None:
-    """An earlier sale of the same piece, which came back."""
-    inquiry = InquiryFactory(instrument=instrument)
-    sale = Sale.objects.create(
-        number="2025-001",
-        instrument=instrument,
-        inquiry=inquiry,
-        contact=inquiry.contact,
-        currency="USD",
-        approval_hours=48,
-        stage="RETURNED",
-        opened_at=NOON - 90 * DAY,
 def packed(sale: Sale, owner: User) -> None:
     """A photograph taken before sealing, with its file."""
     plate = BytesIO()
@@ -358,6 +346,18 @@ def packed(sale: Sale, owner: User) -> None:
     )
 
 
+def take_back(instrument: Instrument, owner: User) -> None:
+    """An earlier sale of the same piece, which came back."""
+    inquiry = InquiryFactory(instrument=instrument)
+    sale = Sale.objects.create(
+        number="2025-001",
+        instrument=instrument,
+        inquiry=inquiry,
+        contact=inquiry.contact,
+        currency="USD",
+        approval_hours=48,
+        stage="RETURNED",
+        opened_at=NOON - 90 * DAY,
         ended_at=NOON - 80 * DAY,
         outcome=Sale.Outcome.RETURNED,
         reason="x",
