@@ -256,7 +256,7 @@ def _ship(year: Year, event: Event, at: datetime) -> None:
         carton_unit=sides[0].unit if sides else "",
         weight_amount=weight[0],
         weight_unit=weight[1],
-        declared_value=event.get("declared"),
+        declared_value=Decimal(event["declared"]) if "declared" in event else None,
         address="\n".join(to),
         country=buyer.country,
         signature=Shipment.Signature.BUYER,
