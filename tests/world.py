@@ -317,12 +317,7 @@ def date_it(instrument: Instrument, owner: User) -> None:
         **struck,
     )
     Provenance.objects.create(
-        instrument=instrument,
-        when="1966",
-        kind="dealer",
-        public="A shop by the harbour",
-        private="x",
-        **struck,
+        instrument=instrument, when="1966", kind="dealer", public="A shop by the harbour", private="x", **struck
     )
 
 
@@ -394,13 +389,13 @@ def sample_values(world: World) -> dict[str, Any]:
         "owned": OwnedPiece.objects.get(contact=world.inquiry.contact).pk,
         "merge": Merge.objects.get(kept=world.inquiry.contact).pk,
         "hold": world.inquiry.holds.get().pk,
+        "offer": world.inquiry.offers.get(end__isnull=True).pk,
+        "sale": world.sale.number,
+        "row": world.sale.rows.earliest("pk").pk,
+        "receipt": world.receipt.number,
         **paper_samples(world.sale),
         "sale-photograph:picture": world.sale.parcel_pictures.get().pk,
         "sale-photograph-original:picture": world.sale.parcel_pictures.get().pk,
-        "offer": world.inquiry.offers.get(end__isnull=True).pk,
-        "sale": world.sale.number,
-        "receipt": world.receipt.number,
-        **paper_samples(world.sale),
         "closed": ClosedDay.objects.create(day=NOON.date() + DAY, why="x").pk,
         "job": Job.objects.create(task="x", state=Job.State.FAILED, due=NOON).pk,
         "month": f"{NOON:%Y-%m}",

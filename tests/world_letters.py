@@ -59,6 +59,7 @@ from inquiries.threads import turns
 from inquiries.wants.links import CONFIRM, UNSUBSCRIBE, token_for
 from shop.models import HousePolicy, User
 from tests.factories import NOON, ContactFactory, InquiryFactory
+from tests.world_terms import terms
 
 DAY = timedelta(days=1)
 PICTURE_TOKEN = "pictures-for-the-buyer"
@@ -370,6 +371,7 @@ def take_back(instrument: Instrument, owner: User) -> None:
         sale=sale, came_at=NOON - 82 * DAY, verdict="differs", note="x", by=owner, at=NOON - 82 * DAY
     )
     InspectionLine.objects.create(inspection=inspection, what="x", recorded="x", alike=False, note="x")
+    terms(sale, owner)
 
 
 def post_all_of(sale: Sale, payment: LedgerRow, owner: User) -> None:

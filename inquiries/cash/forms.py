@@ -2,7 +2,7 @@
 
 from django import forms
 
-from inquiries.cash.models import CashLimit
+from inquiries.cash.models import CashLimit, CashReport
 from inquiries.tax.forms import day, two_letters
 from shop.money import UnreadableAmount, minor_units
 
@@ -40,3 +40,13 @@ class LimitForm(forms.ModelForm):
         except UnreadableAmount as error:
             raise forms.ValidationError(error.message, code=error.code) from error
         return currency
+
+
+class ReportForm(forms.ModelForm):
+    """That a report was filed: on which day, and under which number or how."""
+
+    filed_on = day("Filed on")
+
+    class Meta:
+        model = CashReport
+        fields = ("filed_on", "note")

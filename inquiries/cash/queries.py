@@ -1,10 +1,15 @@
 """The payments of a buyer as the rules read them, and the reports that they call for."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
-from inquiries.cash.models import CashLimit
+from django.db.models import QuerySet
+
+from inquiries.cash.models import CashLimit, CashReport
 from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, reports
 from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow, Sale
@@ -12,20 +17,36 @@ from inquiries.sales.queries import price_charged
 from shop.profile.models import ShopProfile
 
 MONEY_IN = (LedgerRow.Kind.DEPOSIT, LedgerRow.Kind.PAYMENT)
+AS_CASH = (LedgerRow.Method.CASH, LedgerRow.Method.CASHIERS)  # nothing else ever counts
 
 
 @dataclass(frozen=True)
 class Warned:
-    """A report that is due, with the rows it is about, each with why it counts, and the rule."""
+    """A report that is due, with the rows it is about, each with why it counts, and the rule.
+
+    `today` is the day it is looked at; `form` is the owner's, to write down that the report was filed.
+    """
 
     report: Report
     rule: CashLimit
     rows: list[tuple[LedgerRow, Counts]]
+    today: date
+    form: Any = None
 
     @property
     def passed_on(self) -> LedgerRow:
         """The row that passed the limit."""
         return self.rows[-1][0]
+
+    @property
+    def filed(self) -> CashReport | None:
+        """The report, once it is filed."""
+        return getattr(self.passed_on, "cash_report", None)
+
+    @property
+    def overdue(self) -> bool:
+        """Whether its day has gone by and it is not filed."""
+        return self.filed is None and self.report.due < self.today
 
 
 def limit_of(row: CashLimit) -> Limit:
@@ -43,30 +64,58 @@ def limit_of(row: CashLimit) -> Limit:
     )
 
 
-def cautions_of(contact: Contact, shop: ShopProfile) -> list[Warned]:
+def cautions_of(contact: Contact, shop: ShopProfile, *, at: datetime) -> list[Warned]:
     """Every report that the cash of a buyer calls for, by the rules of the shop's country.
 
     A row that was reversed was a mistake and counts for nothing; a refund takes nothing back of what was received.
     """
-    rules = {row.pk: row for row in CashLimit.objects.filter(country=shop.country)}
+    rules = rules_of(shop)
     if not rules:
         return []
-    rows = {row.pk: row for row in _money_from(contact, {rule.currency for rule in rules.values()})}
-    found = reports(_as_payments(rows.values(), shop), *map(limit_of, rules.values()))
+    rows = list(_money_in(rules).filter(sale__contact=contact))
+    return _warned(_as_payments(rows, shop), rows, rules, at.astimezone(shop.zone).date())
+
+
+def cautions_open(shop: ShopProfile, *, at: datetime) -> list[Warned]:
+    """The reports that the cash of anybody calls for and that are not filed, in a fixed number of queries."""
+    rules = rules_of(shop)
+    if not rules:
+        return []
+    rows = list(_money_in(rules).filter(method__in=AS_CASH).select_related("sale__contact"))
+    buyers, of_whom = defaultdict(list), {row.pk: row.sale.contact_id for row in rows}
+    for payment in _as_payments(rows, shop):
+        buyers[of_whom[payment.key]].append(payment)
+    today = at.astimezone(shop.zone).date()
+    found = [one for payments in buyers.values() for one in _warned(payments, rows, rules, today)]
+    return sorted((one for one in found if one.filed is None), key=lambda one: one.report.due)
+
+
+def rules_of(shop: ShopProfile) -> dict[int, CashLimit]:
+    """The limits of the country of the shop."""
+    return {row.pk: row for row in CashLimit.objects.filter(country=shop.country)}
+
+
+def _warned(
+    payments: list[Payment], rows: Iterable[LedgerRow], rules: dict[int, CashLimit], today: date
+) -> list[Warned]:
+    named = {row.pk: row for row in rows}
     return [
         Warned(
             report,
             rules[report.limit.key],
-            [(rows[payment.key], counts(payment, report.limit)) for payment in report.payments],
+            [(named[payment.key], counts(payment, report.limit)) for payment in report.payments],
+            today,
         )
-        for report in found
+        for report in reports(payments, *map(limit_of, rules.values()))
     ]
 
 
-def _money_from(contact: Contact, currencies: set[str]) -> Iterable[LedgerRow]:
+def _money_in(rules: dict[int, CashLimit]) -> "QuerySet[LedgerRow]":
     return LedgerRow.objects.filter(
-        sale__contact=contact, kind__in=MONEY_IN, currency__in=currencies, reversed_by__isnull=True
-    ).select_related("sale")
+        kind__in=MONEY_IN,
+        currency__in={rule.currency for rule in rules.values()},
+        reversed_by__isnull=True,
+    ).select_related("sale", "cash_report__by")
 
 
 def _as_payments(rows: Iterable[LedgerRow], shop: ShopProfile) -> list[Payment]:
@@ -92,6 +141,16 @@ def _prices(sales: Iterable[int]) -> dict[int, Decimal]:
     return {sale.pk: price_charged(sale.rows.all()) for sale in found}
 
 
-def cautions_on(sale: Sale, shop: ShopProfile) -> list[Warned]:
+def cautions_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> list[Warned]:
     """Those of them that are about a payment of this sale."""
-    return [warned for warned in cautions_of(sale.contact, shop) if sale.pk in warned.report.sales]
+    return [warned for warned in cautions_of(sale.contact, shop, at=at) if sale.pk in warned.report.sales]
+
+
+def filed_apart(contact: Contact, named: Iterable[Warned]) -> list[CashReport]:
+    """Reports filed for payments of a person that none of the cautions `named` is about any longer.
+
+    A payment that was reversed later calls for no report, and the report that was filed stays readable.
+    """
+    told = [warned.passed_on.pk for warned in named]
+    filed = CashReport.objects.filter(row__sale__contact=contact).exclude(row__in=told)
+    return list(filed.select_related("row__sale", "by").order_by("filed_on", "pk"))

@@ -4,16 +4,22 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from inquiries.cash.actions import add_limit
-from inquiries.cash.forms import LimitForm
+from inquiries.cash.actions import add_limit, file_report
+from inquiries.cash.forms import LimitForm, ReportForm
 from inquiries.cash.models import CashLimit
+from inquiries.cash.panel import cash_on, id_of
 from inquiries.cash.queries import limit_of
 from inquiries.cash.rules import limit_on
+from inquiries.desk.sale_page import sale_page
+from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.queries import with_rows
 from shop.profile.queries import the_shop
+from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, owner_only
 
 
@@ -34,6 +40,25 @@ def cash_limit_new(request: DeskRequest) -> HttpResponse:
     limit = add_limit(form.cleaned_data, by=request.user, at=timezone.now())
     messages.success(request, f"{limit}: it is written down.")
     return redirect("cash-limits")
+
+
+@require_POST
+@owner_only
+def cash_report_filed(request: DeskRequest, row: int) -> HttpResponse:
+    """Write down that a report was filed. What cannot be taken comes back on the page of the sale."""
+    payment = get_object_or_404(LedgerRow.objects.select_related("sale"), pk=row)
+    form = ReportForm(request.POST, auto_id=id_of(row))
+    if form.is_valid():
+        try:
+            report = file_report(payment, **form.cleaned_data, by=request.user, at=timezone.now())
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, f"{report}: it is written down.")
+            return redirect(f"{reverse('sale', args=[payment.sale.number])}#cash-{row}")
+    sale = with_rows(Sale.objects.all()).get(pk=payment.sale_id)
+    shown = cash_on(sale, request.user, timezone.now(), bound={row: form})
+    return sale_page(request, sale, **shown)
 
 
 def _page(request: DeskRequest, **forms: Any) -> HttpResponse:

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from inquiries.cash.queries import cautions_of
+from inquiries.cash.panel import cash_of
 from inquiries.people.actions import (
     add_email,
     change_contact,
@@ -102,7 +102,7 @@ def contact_page(request: DeskRequest, contact: int, **forms: Any) -> HttpRespon
         "place_form": PlaceForm(auto_id="place_%s"),
         "owned_form": OwnedForm(auto_id="owned_%s"),
         **dealings_of(found),
-        "cash": cautions_of(found, the_shop()),
+        **cash_of(found, request.user, timezone.now()),
         "history": history_of(found, *(one.gone for one in merged))[:CHANGES],
     }
     return render(request, "desk/people/contact.html", context | forms)

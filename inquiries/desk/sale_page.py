@@ -20,7 +20,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inquiries.cash.queries import cautions_on
+from inquiries.cash.panel import cash_on
 from inquiries.credit.panel import credit_panel
 from inquiries.desk.accounts_panel import accounts_panel
 from inquiries.desk.bank_panel import bank_panel, paid_as
@@ -280,7 +280,7 @@ def context_of(
         "carrier_says": figures_for(sale, (bound or {}).get("parcel"), at=at),
         "delivery": delivery,
         "standing": standing_of(sale.instrument, at=at),
-        "cash": cautions_on(sale, the_shop()),
+        **cash_on(sale, user, at),
         "refund_due": facts.balance < 0,
         "end_title": "Let the sale fall through" if delivery is None else "Settle the return",
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",

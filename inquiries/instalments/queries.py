@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 from inquiries.instalments.models import Plan
 from inquiries.instalments.rules import Due, Standing, in_default, next_due, overdue, standing
@@ -49,7 +50,12 @@ def dues_of(plan: Plan) -> list[Due]:
 
 
 def payments_of(sale: Sale, *, at: datetime) -> Payments | None:
-    """How the plan of a sale stands at `at`, by the calendar of the shop; None without a plan.
+    """How the plan of a sale stands at `at`, by the calendar of the shop; None without a plan."""
+    return payments_on(sale, at.astimezone(the_shop().zone).date()) if plan_of(sale) else None
+
+
+def payments_on(sale: Sale, today: date) -> Payments | None:
+    """The same on a day of the shop, for a list that has asked for the shop already.
 
     What came in for it is what the plan adds up to, less what is still owed.
     """
@@ -59,7 +65,6 @@ def payments_of(sale: Sale, *, at: datetime) -> Payments | None:
     dues = dues_of(plan)
     owed = in_minor(max(facts_of(sale).balance, Decimal(0)), sale.currency)
     paid = sum(due.minor for due in dues) - owed
-    today = at.astimezone(the_shop().zone).date()
     return Payments(plan, standing(dues, paid, on=today, grace=plan.grace_days))
 
 
@@ -70,4 +75,9 @@ def last_allowed(sale: Sale) -> date:
 
 def instant_due(day: date) -> datetime:
     """The end of a day in the shop's zone, when an instalment of that day becomes late."""
-    return datetime.combine(day + timedelta(days=1), time(), tzinfo=the_shop().zone)
+    return instant_after(day, the_shop().zone)
+
+
+def instant_after(day: date, zone: ZoneInfo) -> datetime:
+    """The end of a day in a zone."""
+    return datetime.combine(day + timedelta(days=1), time(), tzinfo=zone)

@@ -12,14 +12,16 @@ from django.utils.timesince import timesince
 from catalog.models import Instrument, Photograph
 from catalog.publishing.readiness import missing_for_publishing, questions_by_record
 from inquiries.audit.queries import last_findings
+from inquiries.cash.queries import Warned, cautions_open
+from inquiries.instalments.queries import instant_after
 from inquiries.mail.models import MailFolder
 from inquiries.review.consigned import agreements_that_end, jobs_out, share_to_pay
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
+from inquiries.review.next_of_sale import next_of_sale
 from inquiries.sales.models import Sale
 from inquiries.sales.prospects import with_notices
 from inquiries.sales.queries import facts_of, holds_in_force, with_rows
-from inquiries.sales.rules import SaleFacts, Stage, stage
 from inquiries.sales.telling import Row, What, row_of
 from inquiries.shipping.damage import damage_waits
 from inquiries.wants.queries import Seeker, seekers_of
@@ -44,12 +46,14 @@ def due_today(*, user: User, at: datetime) -> list[Part]:
     """The parts that have something in them. What concerns a consignor is for the owner alone."""
     sale_list, shop = reverse("sales"), the_shop()
     today = at.astimezone(shop.zone).date()
+    cash = [_of_cash(warned, shop) for warned in cautions_open(shop, at=at)] if user.is_owner else []
     ending = agreements_that_end(today) if user.is_owner else []
     parts = [
         *letters(open_week(shop), at=at),
         Part("mailboxes", "Mailbox out of reach", mailboxes(), reverse("mail")),
         Part("holds", "Holds", holds(at), reverse("inquiries")),
         Part("sales", "Sales", sales(shop, at=at, owner=user.is_owner), sale_list),
+        Part("cash", "Cash to be reported", cash, reverse("cash-limits")),
         Part("agreements", "Agreements that end", ending, reverse("stock")),
         Part("jobs", "Out for repair or set-up", jobs_out(today), reverse("stock")),
         Part("pictures", "Pictures", pictures(), reverse("stock")),
@@ -142,37 +146,23 @@ def _of_sale(sale: Sale, shop: ShopProfile, at: datetime) -> Iterable[Due]:
     if facts.uncleared:
         note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"
         yield Due(f"Money to clear: {whose}", note, f"{page}#bank", "Mark as cleared")
-    yield _next_step(sale, facts, whose, page, at)
+    yield next_of_sale(sale, facts, whose, shop, at=at)
     if damage := damage_waits(sale, at=at):
         note = f"By the end of {damage.said} where the buyer is"
         yield Due(f"Damage can be reported: {whose}", note, f"{page}#went", "Ask how it came", damage.until)
 
 
-def _next_step(sale: Sale, facts: SaleFacts, whose: str, page: str, at: datetime) -> Due:
-    now, until = stage(facts, at=at), facts.approval_until
-    if facts.balance > 0:
-        note = f"{Money(facts.balance, sale.currency)} to come"
-        return Due(f"Balance due: {whose}", note, f"{page}#payment", "Record a payment", sale.opened_at)
-    if facts.balance < 0:
-        note = f"{Money(-facts.balance, sale.currency)} paid too much"
-        return Due(f"Refund due: {whose}", note, f"{page}#refund", "Refund it", sale.opened_at)
-    if now == Stage.PAID:
-        return Due(f"To be packed: {whose}", "Paid in full", f"{page}#parcel", "Record the parcel")
-    if now == Stage.SHIPPED:
-        note = f"On its way for {timesince(facts.shipped_at or at, at)}"
-        return Due(
-            f"Delivery to record: {whose}", note, f"{page}#delivered", "Record the delivery", facts.shipped_at
-        )
-    if now == Stage.APPROVAL and until:
-        note = f"Approval ends in {timesince(at, until)}"
-        return Due(f"On approval: {whose}", note, page, "Open the sale", until)
+def _of_cash(warned: Warned, shop: ShopProfile) -> Due:
+    """A report of cash that is not written down as filed."""
+    row, due = warned.passed_on, warned.report.due
+    page = reverse("sale", args=[row.sale.number])
     return Due(
-        f"To close: {whose}",
-        "The approval period is over",
-        f"{page}#close",
-        "Close the sale",
-        until,
-        over=True,
+        f"Report of cash: {row.sale.contact}",
+        f"Due on {due:%-d %B %Y}",
+        f"{page}#cash-{row.pk}",
+        "Write down that it is filed",
+        instant_after(due, shop.zone),
+        over=warned.overdue,
     )
 
 

@@ -98,7 +98,6 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "shipment__loss",
         "payout",
         "inspection",
-        "policy",
     ).prefetch_related(
         "return_calls__dropped",
         "plans__instalments",

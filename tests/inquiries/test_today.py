@@ -365,5 +365,5 @@ def test_the_page_costs_the_same_number_of_queries(
         offered(InquiryFactory(), 9000, until=NOON + 2 * DAY)
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(52):
+    with django_assert_num_queries(63):
         owners.get(reverse("today"))

@@ -52,6 +52,9 @@ STRUCTURE = {
     "inquiries.ParcelPicture": {"sha256", "suffix"},
     "inquiries.Payout": {"currency"},
     "inquiries.TaxRate": {"country", "state", "postal", "percent"},
+    "inquiries.Plan": {"currency"},
+    "inquiries.CreditRow": {"currency"},
+    "inquiries.TaxBooking": {"percent"},
     "inquiries.CashLimit": {"country", "currency"},
     "inquiries.CarrierRule": {"currency"},
 }

@@ -31,7 +31,7 @@ def paid_in_cash(*amounts: str, method: str = CASH) -> Sale:
 
 
 def warned(sale: Sale, shop: ShopProfile) -> list[list[str]]:
-    found = cautions_on(sale, shop)
+    found = cautions_on(sale, shop, at=NOON)
     return [[str(Money(row.received, row.currency).amount) for row, _ in one.rows] for one in found]
 
 
@@ -100,7 +100,7 @@ def test_no_amount_stands_in_it_but_the_rows_own_and_the_limit(
     profile: ShopProfile, amounts: list[str]
 ) -> None:
     sale = paid_in_cash(*amounts)
-    found = cautions_of(sale.contact, profile)
+    found = cautions_of(sale.contact, profile, at=NOON)
     text = render_to_string("desk/cash/_caution.html", {"cash": found})
     figures = {Decimal(each.replace(",", "")) for each in re.findall(r"\$([\d,]+(?:\.\d+)?)", text)}
     told = {row.received for one in found for row, _ in one.rows}
@@ -116,7 +116,7 @@ def test_a_page_asks_the_same_number_of_questions_of_the_database(
     few, many = paid_in_cash("11000.00"), paid_in_cash("11000.00", "3000.00", "4000.00", "5000.00")
     for sale in (few, many):
         with django_assert_num_queries(5):  # type: ignore[operator]
-            cautions_of(sale.contact, profile)
+            cautions_of(sale.contact, profile, at=NOON)
 
 
 LIMIT = {
