@@ -5,6 +5,7 @@ import threading
 from datetime import datetime, timedelta
 
 from django.db import connection
+from django.utils import timezone
 
 from inquiries.audit import book_checks, file_checks, hold_checks, sale_checks, thread_checks
 from inquiries.audit.checks import CHECKS
@@ -19,15 +20,20 @@ ROOMS = (sale_checks, hold_checks, book_checks, thread_checks, file_checks)
 DAILY = timedelta(days=1)
 
 
-def audit(*, at: datetime) -> list[Finding]:
-    """All that is not in order at an instant, sorted. It only reads, and nobody has to wait for it."""
+def audit(*, at: datetime | None = None) -> list[Finding]:
+    """All that is not in order, sorted. It only reads, and nobody has to wait for it.
+
+    Without `at` it is the instant right after the read has begun, so that no deed that is seen lies ahead of it.
+    """
     with one_read():
-        return sorted({found for check in CHECKS.values() for found in check(at)})
+        now = at or timezone.now()
+        return sorted({found for check in CHECKS.values() for found in check(now)})
 
 
-def audit_and_keep(*, at: datetime) -> Audit:
+def audit_and_keep(*, at: datetime | None = None) -> Audit:
     """Go through the books and keep what was found, for Today."""
     found = audit(at=at)
+    at = at or timezone.now()
     return Audit.objects.create(at=at, found=[list(finding) for finding in found])
 
 
@@ -44,14 +50,14 @@ def daily(at: datetime) -> threading.Thread | None:
     """Once a day, in a thread of its own: reading every kept file takes its time, and no other work waits for it."""
     if made_lately(at=at) or not _under_way.acquire(blocking=False):
         return None
-    going = threading.Thread(target=_go, args=[at], name="audit", daemon=True)
+    going = threading.Thread(target=_go, name="audit", daemon=True)
     going.start()
     return going
 
 
-def _go(at: datetime) -> None:
+def _go() -> None:
     try:
-        audit_and_keep(at=at)
+        audit_and_keep()
     except Exception:
         log.exception("the books could not be gone through")
     finally:

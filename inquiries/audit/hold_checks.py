@@ -33,9 +33,11 @@ def queues(at: datetime) -> Iterator[Finding]:
         places = [_place(hold) for hold in holds]
         for wrong in broken_queue(places, behind_sale=piece.pk in in_sale):
             yield of_piece(piece.stock_id, wrong)
-        if piece.state != Instrument.State.LISTED:
+        # What has ended by the clock promises nothing, whether or not the books say so yet.
+        promised = [hold for hold in holds if hold.until is None or hold.until > at]
+        if promised and piece.state != Instrument.State.LISTED:
             stands = piece.get_state_display().lower()
-            yield of_piece(piece.stock_id, f"it is {stands}, and {holds[0].contact} is promised it.")
+            yield of_piece(piece.stock_id, f"it is {stands}, and {promised[0].contact} is promised it.")
 
 
 def _place(hold: Hold) -> Place:

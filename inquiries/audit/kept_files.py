@@ -51,6 +51,10 @@ def _photographs() -> Iterator[Pointed]:
         rows, "sha256", "suffix", "instrument__stock_id", "original_name"
     ):
         yield Pointed(original_path(sha256, suffix), sha256, f"No. {stock}, photograph {name}")
+    sealed = ParcelPicture.objects.all()
+    for sha256, suffix, sale, name in _values(sealed, "sha256", "suffix", "sale__number", "original_name"):
+        where = f"Sale {sale}, photograph before sealing {name}"
+        yield Pointed(original_path(sha256, suffix), sha256, where)
 
     sent = ParcelPicture.objects.all()
     for sha256, suffix, sale, name in _values(sent, "sha256", "suffix", "sale__number", "original_name"):

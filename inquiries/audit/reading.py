@@ -5,6 +5,9 @@ from contextlib import contextmanager
 
 from django.db import connection, transaction
 
+# The instant of a read is that of its first look at a table.
+BEGINS = "SELECT COUNT(*) FROM shop_series"
+
 
 @contextmanager
 def one_read() -> Iterator[None]:
@@ -18,6 +21,7 @@ def one_read() -> Iterator[None]:
         with transaction.atomic():
             with connection.cursor() as cursor:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+                cursor.execute(BEGINS)
             yield
     else:
         with _one_read_on_sqlite():
@@ -30,6 +34,7 @@ def _one_read_on_sqlite() -> Iterator[None]:
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA query_only = ON")
         cursor.execute("BEGIN DEFERRED")
+        cursor.execute(BEGINS)
     try:
         yield
     finally:

@@ -31,7 +31,7 @@ class Command(BaseCommand):
         if options["tidy"]:
             for name in tidy(at=timezone.now()):
                 self.stdout.write(f"Removed, {name}")
-        found = audit(at=timezone.now())
+        found = audit()
         for finding in found:
             self.stdout.write(str(finding))
         if found:
