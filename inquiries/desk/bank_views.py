@@ -69,7 +69,7 @@ def _done(request: DeskRequest, number: str, make: Make, deed: Deed, said: str) 
     waiting = waiting_of(found, may=may, at=at, bound={row.pk: form})
     if not any(form in (one.step_form, one.clear_form) for one in waiting):
         messages.error(
-            request, " ".join(form.non_field_errors()) or "This money waits for the bank no longer."
+            request, " ".join(map(str, form.non_field_errors())) or "This money waits for the bank no longer."
         )
     return sale_page(request, found, waiting=waiting)
 

@@ -97,7 +97,7 @@ class MoneyInForm(MoneyForm):
             return given
         if quoted is not None:
             amount = self._counted(amount, quoted)
-        if not self.errors:
+        if not self.errors and amount is not None:
             given["money"] = Received(
                 amount,
                 given["method"],

@@ -69,7 +69,8 @@ def _of_end(apps: Apps, sale: Any, rows: list[Any]) -> list[tuple[Any, dict[str,
         apps.get_model("catalog", "Acquisition").objects.filter(instrument=sale.instrument_id).first()
     )
     share = consignor_share(
-        sum((row.amount for row in of_price), Decimal(0)), acquisition and acquisition.commission_percent
+        sum((row.amount for row in of_price), Decimal(0)),
+        acquisition.commission_percent if acquisition else None,
     )
     owed = rules.in_minor(share, sale.currency)
     found: list[tuple[Any, dict[str, Any], list[rules.Entry]]] = [(sale.ended_at, {}, rules.of_closing(owed))]

@@ -112,4 +112,4 @@ def _asked(text: str, *instants: datetime) -> list[tuple[str, int]]:
     values = [connection.ops.adapt_datetimefield_value(instant) for instant in instants]
     with connection.cursor() as cursor:
         cursor.execute(text, values)
-        return cursor.fetchall()
+        return list(cursor.fetchall())
