@@ -32,6 +32,7 @@ from demo_fixtures.makers import load_makers
 from demo_fixtures.papers import load_papers
 from demo_fixtures.photographs import load_pictures
 from demo_fixtures.recordings import load_recordings
+from demo_fixtures.terms import load_terms
 from demo_fixtures.words import load_answers, load_spoken_lines
 from shop.models import User
 from shop.units import parse_length, parse_mass
@@ -45,6 +46,7 @@ def load_stock(*, owner: User, clock: Clock, say: Callable[[str], object]) -> No
     load_makers(json.loads((HERE / "makers.json").read_text(encoding="utf-8")), owner=owner, clock=clock)
     rows = sorted(_rows(), key=lambda row: int(row["stock"]))
     opened = [(row, _open(row, owner, clock)) for row in rows]
+    load_terms({row["stock"]: piece for row, piece in opened}, owner=owner, clock=clock)
     load_pictures(opened, owner=owner, clock=clock, say=say)
     for row, instrument in opened:
         papers = load_papers(row, instrument, owner=owner, clock=clock)

@@ -127,24 +127,23 @@ def _figures(
     keys = [piece.pk for piece in about]
     landed: dict[int, Decimal] = {}
     costs: dict[int, list[Cost]] = {}
-    for row in Cost.objects.filter(instrument__in=keys):
-        costs.setdefault(row.instrument_id, []).append(row)
-        landed[row.instrument_id] = landed.get(row.instrument_id, Decimal(0)) + row.amount
-        yield abs(row.amount)
+    for cost in Cost.objects.filter(instrument__in=keys):
+        costs.setdefault(cost.instrument_id, []).append(cost)
+        landed[cost.instrument_id] = landed.get(cost.instrument_id, Decimal(0)) + cost.amount
+        yield abs(cost.amount)
     yield from landed.values()
     estimates = Work.objects.filter(instrument__in=keys, estimate__isnull=False)
     yield from filter(None, estimates.values_list("estimate", flat=True))
     prices = {piece.pk: [*filter(None, [piece.asking_price, piece.floor_price])] for piece in about}
     yield from (piece.floor_price for piece in about if piece.floor_price is not None)
-    for row in sellers:
-        if row.commission_percent is not None:
-            yield from _divided(prices[row.instrument_id], flat(row.commission_percent))
-    for row in Agreement.objects.filter(instrument__in=keys).prefetch_related("tiers"):
-        yield from filter(None, [row.least, row.reserve])
-        borne = borne_by_consignor(costs.get(row.instrument_id, []), row)
-        yield from _divided(
-            prices[row.instrument_id], terms_of(row), sum((one.amount for one in borne), Decimal(0))
-        )
+    for seller in sellers:
+        if seller.commission_percent is not None:
+            yield from _divided(prices[seller.instrument_id], flat(seller.commission_percent))
+    for agreement in Agreement.objects.filter(instrument__in=keys).prefetch_related("tiers"):
+        yield from filter(None, [agreement.least, agreement.reserve])
+        borne = borne_by_consignor(costs.get(agreement.instrument_id, []), agreement)
+        in_all = sum((cost.amount for cost in borne), Decimal(0))
+        yield from _divided(prices[agreement.instrument_id], terms_of(agreement), in_all)
     yield from Payout.objects.filter(sale__instrument__in=keys).values_list("amount", flat=True)
     ledger = LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id)
     yield from map(abs, ledger.values_list("amount", flat=True))

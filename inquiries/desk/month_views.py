@@ -137,6 +137,7 @@ def _sale_row(sale: Sale, shop: ShopProfile) -> dict[str, Any]:
     """A closed sale has price, cost and margin; one that did not go has what was kept."""
     row: dict[str, Any] = {
         "sale": sale,
+        "consigned": is_consigned(sale.instrument),
         "kept": None,
         "price": None,
         "landed": None,
