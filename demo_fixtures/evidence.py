@@ -13,6 +13,7 @@ from catalog.originality.actions import Found, examine
 from catalog.papers.models import Paper
 from catalog.pictures.models import Photograph
 from catalog.provenance.models import Provenance
+from catalog.striking.actions import confirm, strike
 from demo_fixtures.clock import Clock
 from shop.models import User
 
@@ -54,13 +55,22 @@ def load_evidence(
     at = looked_at(row, clock)
     _examine(evidence, owner, at)
     for found in row.get("dating", []):
-        DatingEvidence.objects.create(instrument=instrument, **_dating(evidence, found))
+        kept = DatingEvidence.objects.create(instrument=instrument, **_dating(evidence, found))
+        if "struck" in found:
+            _strike(kept, found["struck"], owner, at)
     for position, entry in enumerate(row.get("provenance", [])):
         said = {name: entry[name] for name in ENTERED if name in entry}
         Provenance.objects.create(
             instrument=instrument, position=position, paper=evidence.paper(entry), **said
         )
     _keep_features(evidence, owner, at)
+
+
+def _strike(row: DatingEvidence, reason: str, owner: User, at: datetime) -> None:
+    """Strike it off; without a reason nobody has confirmed that yet."""
+    strike(row, by=owner, at=at)
+    if reason:
+        confirm(row, reason, by=owner, at=at)
 
 
 def looked_at(row: Row, clock: Clock) -> datetime:

@@ -36,7 +36,7 @@ class ConfirmForm(forms.Form):
     reason = forms.CharField(
         label="Why it is rightly struck off",
         max_length=300,
-        help_text="Entered for another piece by mistake. It is kept.",
+        help_text="Such as: entered for another piece by mistake. It is kept.",
         error_messages={"required": "Say why, since this is kept: entered for another piece by mistake …"},
     )
 

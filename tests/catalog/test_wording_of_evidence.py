@@ -27,7 +27,9 @@ def test_so_is_what_it_makes_of_the_stated_date(
 ) -> None:
     with in_brackets():
         said = agreement_in_words(stated, agrees, conclude(evidence))
+        held_back = agreement_in_words(stated, agrees, conclude(evidence), held_back=True)
     assert one_message(said), said
+    assert one_message(held_back), held_back
 
 
 def test_reasons_are_messages_within_the_sentence() -> None:

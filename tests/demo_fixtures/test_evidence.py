@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 import demo_fixtures
-from catalog.claims.queries import open_questions, read_texts, with_claims
+from catalog.claims.queries import open_questions, read_texts, record_of, with_claims
 from catalog.claims.record import Verdict
+from catalog.claims.rules import judge
 from catalog.dating.models import DatingEvidence, Feature, NumberRange, NumberTable
 from catalog.dating.queries import agreement_of, conclusion_of
 from catalog.dating.rules import Agreement
@@ -40,7 +41,7 @@ FOLDER = Path(demo_fixtures.__file__).parent
 LEFT_ALONE = {1013, 1038, 1040, 1049, 1057}
 # Converted pieces may have a part that was not examined too; the word speaks of the conversion.
 CONVERTED = {1012, 1021, 1048}
-TWO_DATES, TWO_OWNERS, FALSE_CLAIM = 1047, 1033, 1058
+TWO_DATES, TWO_OWNERS, FALSE_CLAIM, STRUCK = 1047, 1033, 1058, 1060
 
 
 def public() -> list[Instrument]:
@@ -133,6 +134,14 @@ def test_every_public_date_is_carried_by_its_evidence_but_one() -> None:
     agreed = {instrument.stock_id: agreement_of(instrument) for instrument in public()}
     odd = {stock: found for stock, found in agreed.items() if found != Agreement.SUPPORTED}
     assert odd == {TWO_DATES: Agreement.NOT_ESTABLISHED}
+
+
+def test_two_pieces_have_evidence_struck_off_and_one_of_them_waits_for_a_reason() -> None:
+    struck = {row.instrument.stock_id: row for row in DatingEvidence.every.filter(struck_at__isnull=False)}
+    assert {stock: bool(row.struck_reason) for stock, row in struck.items()} == {1042: True, STRUCK: False}
+    draft = piece(STRUCK)
+    assert agreement_of(draft) == Agreement.NOT_ESTABLISHED
+    assert judge("date", record_of(draft)).rows[0].label.startswith("Repair ticket of 1911")
 
 
 def test_the_rim_number_and_the_patent_contradict_each_other() -> None:
