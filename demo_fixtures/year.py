@@ -41,7 +41,9 @@ from inquiries.sales.actions import (
     share_due,
     ship,
 )
-from inquiries.sales.hold_actions import place_hold, release_hold, settle
+from inquiries.sales.hold_actions import extend_hold, place_hold, release_hold, settle
+from inquiries.sales.telling import span_said
+from inquiries.sales.telling_actions import note_told
 from inquiries.shipping.parcel_actions import keep_picture
 from inquiries.shipping.zones import proposed_zone
 from inquiries.threads.actions import add_message, answer, lay_aside, receive_question
@@ -173,11 +175,34 @@ def _reply(year: Year, event: Event, at: datetime) -> None:
 def _hold(year: Year, event: Event, at: datetime) -> None:
     inquiry = year.inquiry(event)
     piece = Instrument.objects.get(inquiries=inquiry)
-    place_hold(piece, inquiry, by=year.helper, at=at, hours=event.get("hours"))
+    days = event.get("balance_days")
+    balance_hours = None if days is None else days * 24
+    place_hold(
+        piece, inquiry, by=year.helper, at=at, hours=event.get("hours"), balance_hours=balance_hours
+    )
 
 
 def _standing_hold(year: Year, event: Event) -> Hold:
     return Hold.objects.filter(inquiry=year.inquiry(event)).latest("asked_at", "pk")
+
+
+def _longer(year: Year, event: Event, at: datetime) -> None:
+    extend_hold(_standing_hold(year, event), hours=event["hours"], by=year.owner, at=at)
+
+
+def _told(year: Year, event: Event, at: datetime) -> None:
+    """Somebody was told of their hold by telephone."""
+    hold = _standing_hold(year, event)
+    note_told(
+        hold,
+        event["what"],
+        channel=Message.Channel.TELEPHONE,
+        note=event.get("text", ""),
+        span=span_said(hold),
+        entry=f"{year.told:032x}",
+        by=year.helper,
+        at=at,
+    )
 
 
 def _release(year: Year, event: Event, at: datetime) -> None:
@@ -291,6 +316,8 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "decline": _decline,
     "reply": _reply,
     "hold": _hold,
+    "longer": _longer,
+    "told": _told,
     "release": _release,
     "deposit": _deposit,
     "payment": _payment,
