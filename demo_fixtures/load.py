@@ -13,6 +13,7 @@ from demo_fixtures.answering import load_answering
 from demo_fixtures.clock import Clock
 from demo_fixtures.letters import load_letters
 from demo_fixtures.people import load_people
+from demo_fixtures.sale_papers import load_sale_papers
 from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
 from demo_fixtures.wants import load_wants
@@ -44,6 +45,7 @@ def load_shop(*, say: Say) -> None:
     load_stock(owner=owner, clock=clock, say=say)
     say("A year of questions, holds and sales …")
     load_year(read("year.json"), owner=owner, helper=helper, clock=clock)
+    load_sale_papers(owner=owner)
     load_answering(owner=owner, clock=clock)
     load_letters(read("letters.json"), helper=helper, clock=clock)
     load_people(read("people.json"), helper=helper, clock=clock)

@@ -71,7 +71,8 @@ def _line(row: LedgerRow, matter: Matter) -> Row:
 
 def _received(row: LedgerRow, matter: Matter) -> Row:
     """One amount received, or given back with its sign."""
-    how = ", ".join(filter(None, [row.get_kind_display(), row.get_method_display().lower()]))
+    method = row.get_method_display()
+    how = ", ".join(filter(None, [row.get_kind_display(), method[:1].lower() + method[1:]]))
     return [day_at(row.received_at or row.at, matter.shop), how, money(Decimal(0) - row.amount, row.currency)]
 
 

@@ -70,7 +70,7 @@ def issue_paper(
     if before := IssuedPaper.objects.filter(entry=entry).first():
         return before
     old = _standing(kind, about, cancels, reason)
-    matter = _matter(about, given or {}, at=at)
+    matter = _matter(about, instrument, given or {}, at=at)
     number, version = (old.number, old.version + 1) if old else (_next(kind, at), 1)
     content = _content(Kind(kind), matter, number, version, old, reason)
     paper = IssuedPaper.objects.create(
@@ -123,10 +123,10 @@ def _standing(kind: str, about: Sale | Inquiry, cancels: int | None, reason: str
     return last
 
 
-def _matter(about: Sale | Inquiry, given: dict[str, Any], *, at: datetime) -> Matter:
+def _matter(about: Sale | Inquiry, instrument: Instrument, given: dict[str, Any], *, at: datetime) -> Matter:
     """All rows that a paper is made from, read behind the lock."""
     sale = with_rows(Sale.objects.all()).get(pk=about.pk) if isinstance(about, Sale) else None
-    piece = pages(Instrument.objects.all(), at=at).get(pk=about.instrument_id)
+    piece = pages(Instrument.objects.all(), at=at).get(pk=instrument.pk)
     with in_own():
         shown = listing(piece, waiting=0)
     return Matter(

@@ -43,8 +43,15 @@ def _file(request: DeskRequest, paper: IssuedPaper | Receipt) -> HttpResponse:
         made = bytes_of(paper, at=timezone.now())
     except Refused as refused:
         messages.error(request, refused.message)
-        return redirect("sale", paper.sale.number) if paper.sale else redirect("inquiry", paper.inquiry_id)
+        return _home_of(paper)
     response = HttpResponse(made, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
     response["X-Content-Type-Options"] = "nosniff"
     return response
+
+
+def _home_of(paper: IssuedPaper | Receipt) -> HttpResponse:
+    """The page that the paper belongs to."""
+    if isinstance(paper, IssuedPaper) and paper.inquiry_id:
+        return redirect("inquiry", paper.inquiry_id)
+    return redirect("sale", paper.sale.number) if paper.sale else redirect("sales")
