@@ -71,6 +71,7 @@ def hold_extend(request: DeskRequest, hold: int) -> HttpResponse:
             )
             return redirect("hold-page", kept.pk)
     hours = form.cleaned_data.get("hours") if valid else None
+    never = _why_not_longer(found, 1)  # not even by an hour
     refusal = _why_not_longer(found, hours) if hours else ""
     if refusal and not form.non_field_errors():
         form.add_error(None, refusal)
@@ -79,6 +80,7 @@ def hold_extend(request: DeskRequest, hold: int) -> HttpResponse:
         "hold": found,
         "form": form,
         "runs": runs(found, at=at),
+        "never": never if request.method == "GET" else "",
         "until": longer(found.until, hours) if hours and found.until and not refusal else None,
         "behind": [row for row in standing.rows if row.hold != found],
         "at": at,

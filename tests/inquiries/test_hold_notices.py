@@ -227,7 +227,7 @@ def test_the_page_drafts_the_letter_and_sends_it(helpers: Client, helper: User) 
     for _ in range(2):
         answer = helpers.post(reverse("hold-write", args=[hold.pk]), typed, follow=True)
     assert "Your letter to Cole Withers is on its way." in answer.text
-    assert "Told</span> e-mail" in answer.text
+    assert "Told</span> Wed 10 Jun 2026, 8:00 am, e-mail, Nell Tarrow" in answer.text
     assert HoldNotice.objects.get().by == helper
 
 
@@ -309,6 +309,9 @@ def test_the_extension_is_confirmed_first_and_done_once(helpers: Client, helper:
     again = helpers.post(address, {"hours": "10"})
     assert "This hold was made longer once already, by 10 hours, and once is all." in again.text
     assert Hold.objects.get(pk=first.pk).until == NOON + 58 * HOUR
+    page = helpers.get(address).text
+    assert "once is all. Take a deposit to keep it for them, or let it end." in page
+    assert "Make it longer</button>" not in page
 
 
 @pytest.mark.parametrize(

@@ -12,11 +12,12 @@ from django.utils import timezone
 
 from catalog.instruments.availability import held_until
 from catalog.models import Instrument
-from inquiries.models import Hold
+from inquiries.models import Hold, HoldNotice
 from inquiries.sales.hold_actions import extend_hold, place_hold, release_hold
-from shop.models import HousePolicy, ShopProfile
+from inquiries.sales.hold_letters import letter
+from shop.models import HousePolicy, ShopProfile, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
-from tests.inquiries.conftest import Clock
+from tests.inquiries.conftest import BACKEND, Clock
 from tests.inquiries.steps import held, opened
 
 HOUR = timedelta(hours=1)
@@ -112,6 +113,7 @@ def test_an_extension_shows_at_once(client: Client, piece: Instrument) -> None:
 )
 def test_a_hold_over_a_change_of_the_clocks_ends_at_the_instant_promised(
     client: Client,
+    helper: User,
     piece: Instrument,
     clock: Clock,
     monkeypatch: pytest.MonkeyPatch,
@@ -127,6 +129,9 @@ def test_a_hold_over_a_change_of_the_clocks_ends_at_the_instant_promised(
     assert hold.until == clock.at + 48 * HOUR
     assert said in shown(client, piece)
     assert f"{german} Uhr" in shown(client, piece, "/de")
+    assert f"until {said}" in letter(hold, HoldNotice.What.PLACED, ShopProfile.objects.get())
+    client.force_login(helper, backend=BACKEND)
+    assert said.partition(" (")[0] in client.get(reverse("hold-page", args=[hold.pk])).text
 
 
 def test_whoever_asks_reads_no_name(client: Client, piece: Instrument) -> None:
