@@ -36,6 +36,7 @@ from inquiries.people.models import Contact, OtherAddress
 from inquiries.sales.models import Hold, LedgerRow, Payout
 from inquiries.sales.rules import usual_deposit
 from inquiries.threads.models import Inquiry, Message
+from inquiries.shipping.models import Shipment
 from shop.policies.queries import policy_at
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
@@ -242,6 +243,11 @@ def _notes(
     yield from IssuedPaper.objects.filter(instrument__in=keys).values_list("reason", flat=True)
     yield from inquiry.contact.owned.values_list("note", flat=True)
     yield from Inquiry.objects.filter(instrument__in=keys).values_list("follow_up_note", flat=True)
+    parcels = Shipment.objects.filter(sale__instrument__in=keys)
+    for reasons in parcels.values_list("limit_reason", "unpictured_reason", "uncleared_reason"):
+        yield from reasons
+    yield from notes_on_terms(inquiry.contact, keys)
+    yield from BankStep.objects.filter(row__sale__instrument__in=keys).values_list("note", flat=True)
     theirs = Message.objects.filter(inquiry__instrument__in=keys, ours=False)
     yield from theirs.exclude(inquiry__contact=inquiry.contact_id).values_list("body", flat=True)
 

@@ -19,6 +19,7 @@ from PIL import Image
 
 from catalog.models import Instrument
 from catalog.pictures.prints import print_path
+from inquiries.answering.private import private_of
 from inquiries.models import Delivery, Hold, Loss, ParcelPicture, Sale, Shipment
 from inquiries.sales.actions import deliver, end_without_sale, ship
 from inquiries.sales.queries import facts_of, with_rows
@@ -467,3 +468,10 @@ def test_the_page_of_a_sale_asks_the_database_as_often_with_more_photographs(
             page(helpers, sale)
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_why_a_parcel_went_all_the_same_stays_in_the_house(sale: Sale) -> None:
+    reasons = {"limit_reason": "Known to the insurer", "unpictured_reason": "The camera was at the mender"}
+    ship(sale, Shipment(carrier="Mule Train", **reasons), by=None, at=NOON)
+    kept = private_of(sale.inquiry, [sale.instrument])
+    assert set(reasons.values()) <= set(kept.notes)
