@@ -6,7 +6,7 @@ import pytest
 import typst
 from PIL import Image
 
-from shop.typesetting import fingerprint, page_count, pdf, write_once
+from shop.typesetting import fingerprint, page_count, pdf, write_new, write_once
 from tests.support.papers import Paper
 
 PLAIN = """
@@ -74,3 +74,18 @@ def test_a_file_is_whole_or_not_there(tmp_path: Path, monkeypatch: pytest.Monkey
     with pytest.raises(OSError, match="no space"):
         write_once(tmp_path / "in" / "other.pdf", b"%PDF")
     assert [path.name for path in (tmp_path / "in").iterdir()] == ["paper.pdf"]
+
+
+def test_what_was_kept_is_never_written_over(tmp_path: Path) -> None:
+    kept = tmp_path / "in" / "paper.pdf"
+    write_new(kept, b"%PDF first")
+    write_new(kept, b"%PDF second")
+    assert kept.read_bytes() == b"%PDF first"
+
+
+def test_what_a_killed_process_left_beside_a_file_is_cleared_away(tmp_path: Path) -> None:
+    kept, other = tmp_path / "paper.pdf", tmp_path / "other.pdf.a1.part"
+    (tmp_path / "paper.pdf.x7.part").write_bytes(b"%PDF-half")
+    other.write_bytes(b"%PDF-half")
+    write_new(kept, b"%PDF whole")
+    assert sorted(path.name for path in tmp_path.iterdir()) == [other.name, kept.name]
