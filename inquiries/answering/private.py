@@ -236,6 +236,9 @@ def _notes(
     ):
         yield from kept
     yield from Hold.objects.filter(instrument__in=keys).values_list("reason", flat=True)
+    parcels = Shipment.objects.filter(sale__instrument__in=keys)
+    for reasons in parcels.values_list("limit_reason", "unpictured_reason", "uncleared_reason"):
+        yield from reasons
     offers = Offer.objects.filter(instrument__in=keys)
     for row in offers.values_list("note", "end__reason"):
         yield from filter(None, row)
@@ -243,11 +246,6 @@ def _notes(
     yield from IssuedPaper.objects.filter(instrument__in=keys).values_list("reason", flat=True)
     yield from inquiry.contact.owned.values_list("note", flat=True)
     yield from Inquiry.objects.filter(instrument__in=keys).values_list("follow_up_note", flat=True)
-    parcels = Shipment.objects.filter(sale__instrument__in=keys)
-    for reasons in parcels.values_list("limit_reason", "unpictured_reason", "uncleared_reason"):
-        yield from reasons
-    yield from notes_on_terms(inquiry.contact, keys)
-    yield from BankStep.objects.filter(row__sale__instrument__in=keys).values_list("note", flat=True)
     theirs = Message.objects.filter(inquiry__instrument__in=keys, ours=False)
     yield from theirs.exclude(inquiry__contact=inquiry.contact_id).values_list("body", flat=True)
 
