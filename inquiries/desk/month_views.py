@@ -42,7 +42,7 @@ SALE_HEADS = ["Sale", "Ended", "Outcome", "Stock number", "Instrument", "Buyer",
 def month(request: DeskRequest, month: str = "") -> HttpResponse:
     """The figures of one month; without a name, of the month that runs."""
     shop, at = the_shop(), timezone.now()
-    wanted, week = _wanted(month, shop, at), open_week(shop)
+    wanted, week = wanted_month(month, shop, at), open_week(shop)
     start, end = wanted.span(shop.zone)
     months = [wanted.later(back) for back in range(-YEAR, 1)]
     closed = [
@@ -74,7 +74,7 @@ def month(request: DeskRequest, month: str = "") -> HttpResponse:
 def month_csv(request: DeskRequest, month: str) -> HttpResponse:
     """The same figures, and the month's sales, for a spreadsheet."""
     shop, at = the_shop(), timezone.now()
-    wanted = _wanted(month, shop, at)
+    wanted = wanted_month(month, shop, at)
     response = HttpResponse(content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="month-{wanted}.csv"'
     writer = csv.writer(response)
@@ -83,7 +83,7 @@ def month_csv(request: DeskRequest, month: str) -> HttpResponse:
     return response
 
 
-def _wanted(text: str, shop: ShopProfile, at: datetime) -> Month:
+def wanted_month(text: str, shop: ShopProfile, at: datetime) -> Month:
     """The month named, or the one that runs; a name that is none, or a month to come, is not found."""
     running = Month.of(at, shop.zone)
     try:

@@ -15,6 +15,7 @@ from inquiries.desk import (
     promise_views,
     sale_views,
     sending_views,
+    tax_owed_views,
     thread_urls,
     today_views,
     turn_views,
@@ -104,5 +105,6 @@ urlpatterns = [
     path("receipts/<str:receipt>.pdf", paper_views.receipt, name="receipt"),
     path("month/", month_views.month, name="month"),
     path("month/<str:month>/", month_views.month, name="month-of"),
+    path("month/<str:month>/tax/", tax_owed_views.month_tax, name="month-tax"),
     path("month/<str:month>.csv", month_views.month_csv, name="month-csv"),
 ]
