@@ -29,14 +29,15 @@ from catalog.pricing.share_rules import Terms, flat, reckon
 from catalog.public.shown.listing import Listing
 from catalog.public.shown.pictures import Picture
 from inquiries.answering.guard import Known, Private
+from inquiries.answering.private_terms import notes_on_terms, others_terms, own_terms
 from inquiries.answering.queries import pieces, told_of
 from inquiries.offers.models import Offer
 from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact, OtherAddress
-from inquiries.sales.models import Hold, LedgerRow, Payout
+from inquiries.sales.models import BankStep, Hold, LedgerRow, Payout
 from inquiries.sales.rules import usual_deposit
-from inquiries.threads.models import Inquiry, Message
 from inquiries.shipping.models import Shipment
+from inquiries.threads.models import Inquiry, Message
 from shop.policies.queries import policy_at
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
@@ -147,7 +148,9 @@ def _figures(
         yield from _divided(prices[agreement.instrument_id], terms_of(agreement), in_all)
     yield from Payout.objects.filter(sale__instrument__in=keys).values_list("amount", flat=True)
     ledger = LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id)
-    yield from map(abs, ledger.values_list("amount", flat=True))
+    for booked in ledger.values_list("amount", "exchange__amount", "clearing__amount"):
+        yield from map(abs, filter(None, booked))
+    yield from others_terms(inquiry.contact, keys)
     offers = Offer.objects.filter(instrument__in=keys).exclude(inquiry__contact=inquiry.contact_id)
     for amounts in offers.values_list("amount", "trade_in_value"):
         yield from _amounts(*amounts)
@@ -192,10 +195,14 @@ def _public_figures(inquiry: Inquiry, about: Iterable[Any], *, at: datetime) -> 
         yield from filter(None, [*_amounts(row.amount, row.trade_in_value), row.asked])
     for paper in IssuedPaper.objects.filter(inquiry__contact=inquiry.contact_id):
         yield from _quoted(paper)
+    yield from own_terms(inquiry.contact)
     sums: dict[int, Decimal] = {}
-    for row in LedgerRow.objects.filter(sale__contact=inquiry.contact_id).order_by("at", "pk"):
+    rows = LedgerRow.objects.filter(sale__contact=inquiry.contact_id).select_related("exchange")
+    for row in rows.order_by("at", "pk"):
         sums[row.sale_id] = sums.get(row.sale_id, Decimal(0)) + row.amount
         yield from (abs(row.amount), abs(sums[row.sale_id]))
+        if hasattr(row, "exchange"):
+            yield row.exchange.amount
 
 
 def _names(keys: list[int], sellers: Iterable[Acquisition]) -> Iterator[str]:
@@ -239,6 +246,8 @@ def _notes(
     parcels = Shipment.objects.filter(sale__instrument__in=keys)
     for reasons in parcels.values_list("limit_reason", "unpictured_reason", "uncleared_reason"):
         yield from reasons
+    yield from notes_on_terms(inquiry.contact, keys)
+    yield from BankStep.objects.filter(row__sale__instrument__in=keys).values_list("note", flat=True)
     offers = Offer.objects.filter(instrument__in=keys)
     for row in offers.values_list("note", "end__reason"):
         yield from filter(None, row)
