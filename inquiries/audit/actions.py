@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from django.db import connection
 from django.utils import timezone
 
-from inquiries.audit import book_checks, file_checks, hold_checks, sale_checks, thread_checks
+from inquiries.audit import book_checks, file_checks, hold_checks, paper_checks, sale_checks, thread_checks
 from inquiries.audit.checks import CHECKS
 from inquiries.audit.models import Audit
 from inquiries.audit.reading import one_read
@@ -16,7 +16,7 @@ from shop.jobs.rounds import every
 
 log = logging.getLogger("shop.audit")
 
-ROOMS = (sale_checks, hold_checks, book_checks, thread_checks, file_checks)
+ROOMS = (sale_checks, hold_checks, book_checks, paper_checks, thread_checks, file_checks)
 DAILY = timedelta(days=1)
 
 

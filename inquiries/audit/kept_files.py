@@ -16,7 +16,8 @@ from catalog.pictures.intake import original_path
 from catalog.recordings.intake import recording_path
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
-from inquiries.papers.models import PaperFile, Receipt
+from inquiries.papers.models import IssuedPaper, PaperFile, Receipt
+from inquiries.papers.rules import file_name
 from inquiries.shipping.models import ParcelPicture
 from shop.history.models import Entry
 
@@ -94,10 +95,19 @@ def _of_a_removed_photograph() -> Callable[[Path], bool]:
     return lambda path: path.stem in removed
 
 
-def _of_a_receipt() -> Callable[[Path], bool]:
-    """The PDF of a receipt bears its number, and is made from the row whenever it is asked for."""
-    numbers = {slugify(number) for number in Receipt.objects.values_list("number", flat=True)}
-    return lambda path: path.suffix == ".pdf" and path.stem.rpartition("-")[0] in numbers
+def _of_a_paper() -> Callable[[Path], bool]:
+    """A file of which the row is still to come, by the name that holds the hash of what stands on the paper.
+
+    The PDF of a receipt bore its number and another hash, before files had rows.
+    """
+    receipts = {slugify(number) for number in Receipt.objects.values_list("number", flat=True)}
+    papers = {
+        file_name(number, version, sha256)
+        for number, version, sha256 in _values(IssuedPaper.objects.all(), "number", "version", "sha256")
+    }
+    return lambda path: (
+        path.name in papers or (path.suffix == ".pdf" and path.stem.rpartition("-")[0] in receipts)
+    )
 
 
 FOLDERS = [
@@ -105,5 +115,5 @@ FOLDERS = [
     Folder("recordings", lambda: Path(settings.RECORDINGS_DIR), _recordings),
     Folder("papers received", lambda: Path(settings.RECEIVED_DIR), _papers_received),
     Folder("mail", lambda: Path(settings.MAIL_DIR), _mail),
-    Folder("papers made", lambda: Path(settings.PAPERS_DIR), _papers_made, _of_a_receipt),
+    Folder("papers made", lambda: Path(settings.PAPERS_DIR), _papers_made, _of_a_paper),
 ]

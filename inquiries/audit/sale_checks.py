@@ -48,7 +48,7 @@ def stages(at: datetime) -> Iterator[Finding]:
     for sale in _sales():
         now = stage(facts_of(sale), at=at)
         if not copy_in_order(sale.stage, now):
-            stored = dict(Sale._meta.get_field("stage").flatchoices).get(sale.stage, sale.stage)  # type: ignore[union-attr]
+            stored = dict(Sale._meta.get_field("stage").flatchoices).get(sale.stage, sale.stage)
             yield of_sale(
                 sale,
                 f"it is stored as “{stored}”, and its rows say “{now}”.",
@@ -135,9 +135,13 @@ def one_sale(at: datetime) -> Iterator[Finding]:
 @check("sales and their holds")
 def begun(at: datetime) -> Iterator[Finding]:
     """Each sale began on a hold of its buyer that became a sale at that instant, and each such hold has its sale."""
-    sales = Counter(Sale.objects.values_list("instrument__stock_id", "contact_id", "opened_at"))
+    sales: Counter[tuple[Any, ...]] = Counter(
+        Sale.objects.values_list("instrument__stock_id", "contact_id", "opened_at")
+    )
     became = Hold.objects.filter(state=Hold.State.SALE)
-    holds = Counter(became.values_list("instrument__stock_id", "contact_id", "ended_at"))
+    holds: Counter[tuple[Any, ...]] = Counter(
+        became.values_list("instrument__stock_id", "contact_id", "ended_at")
+    )
     for stock, *_ in (sales - holds).elements():
         what = "a sale began without a hold of its buyer."
         yield Finding(f"No. {stock}", what, NOT_BY_A_DEED, reverse("record", args=[stock]))

@@ -18,6 +18,7 @@ from catalog.recordings.actions import receive_recording
 from inquiries.mail.actions import take_in
 from inquiries.models import Inquiry
 from inquiries.offers.actions import accept, make_offer
+from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold, release_hold
 from shop.jobs.models import Job
@@ -94,6 +95,10 @@ def fill() -> dict[str, Any]:
     actions.pay_consignor(share, method="wire", by=None, at=NOON)
     off = opened(instrument=piece())
     actions.end_without_sale(off, reason="Changed their mind", money=received("2500.00"), by=None, at=NOON)
+    quoted = {"price": Decimal(900), "shipping": Decimal(0), "until": date(2026, 6, 20)}
+    first = issue_paper("quotation", wished, entry=entry(), by=None, at=NOON, given=quoted)
+    again_quoted: dict[str, Any] = {"cancels": first.version, "reason": "A typing error"}
+    issue_paper("quotation", wished, entry=entry(), by=None, at=NOON, given=quoted, **again_quoted)
     _files(held)
     Job.objects.update(due=NOON + timedelta(days=30))
     return {"held": held, "open": open_sale, "over": over, "sold": sold, "share": share, "off": off}

@@ -36,6 +36,7 @@ AT = NOON + timedelta(minutes=10)
 GUARDED = (
     "inquiries_ledgerrow", "inquiries_receipt", "inquiries_clearing", "inquiries_payout", "inquiries_shipment",
     "inquiries_delivery", "inquiries_offerend", "shop_entry", "catalog_cost", "inquiries_posting",
+    "inquiries_issuedpaper",
 )  # fmt: skip
 INDEXES = ("one_open_sale", "sold_once", "one_active_hold", "one_place_in_the_queue")
 
@@ -226,6 +227,18 @@ BREAKS: dict[str, tuple[str, str]] = {
     "sold, from nobody": (
         "DELETE FROM catalog_acquisition WHERE instrument_id = {sold piece}",
         r"No. {sold stock}: it was sold, and the record does not say from whom it came",
+    ),
+    "what stands on a paper": (
+        "UPDATE inquiries_issuedpaper SET content = '{}' WHERE version = 1",
+        r"Quotation Q2026-0001: what stands on it is not what was issued",
+    ),
+    "a paper missing": (
+        "UPDATE shop_series SET last = 3 WHERE name = 'quotation 2026'",
+        r"Papers, quotation 2026: 2, 3 is missing of those issued",
+    ),
+    "a version missing": (
+        "UPDATE inquiries_issuedpaper SET version = 3 WHERE version = 2",
+        r"Quotation Q2026-0001, version 3: it does not cancel the version before it",
     ),
     "whose turn": (
         "UPDATE inquiries_inquiry SET waiting_since = NULL WHERE instrument_id = {held piece}",
