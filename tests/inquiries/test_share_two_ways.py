@@ -16,10 +16,11 @@ from tests.factories import NOON
 from tests.inquiries.steps import opened
 from tests.inquiries.test_consignment import agreed, consigned, spend
 
+# A sum of whole numbers is no whole number on PostgreSQL, and division would not be in whole cents.
 CENTS = "CAST(ROUND({} * 100) AS BIGINT)"
 SQL = """
 WITH charged AS (
-    SELECT r.sale_id AS sale, SUM({amount}) AS price FROM inquiries_ledgerrow r
+    SELECT r.sale_id AS sale, CAST(SUM({amount}) AS BIGINT) AS price FROM inquiries_ledgerrow r
     LEFT JOIN inquiries_ledgerrow u ON u.id = r.reverses_id
     WHERE COALESCE(u.kind, r.kind) IN ('price', 'credit') GROUP BY r.sale_id
 ), inforce AS (
@@ -28,10 +29,10 @@ WITH charged AS (
         ORDER BY a.starts DESC, a.id DESC LIMIT 1
     ) AS agreement FROM inquiries_sale s JOIN charged c ON c.sale = s.id
 ), borne AS (
-    SELECT f.sale, COALESCE(SUM(CASE
+    SELECT f.sale, CAST(COALESCE(SUM(CASE
         WHEN a.repairs_by = 'consignor' AND k.kind IN ('repair', 'parts', 'setup') THEN {cost}
         WHEN a.shipping_in_by = 'consignor' AND k.kind = 'shipping-in' THEN {cost}
-        ELSE 0 END), 0) AS cents
+        ELSE 0 END), 0) AS BIGINT) AS cents
     FROM inforce f JOIN catalog_agreement a ON a.id = f.agreement
     LEFT JOIN catalog_cost k ON k.instrument_id = f.piece GROUP BY f.sale
 ), counted AS (
