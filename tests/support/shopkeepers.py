@@ -26,6 +26,7 @@ from inquiries.models import (
     Inquiry,
     Inspection,
     InspectionLine,
+    IssuedPaper,
     LedgerRow,
     Offer,
     ReturnCall,
@@ -35,6 +36,7 @@ from inquiries.models import (
     TaxRate,
 )
 from inquiries.offers import actions as offers
+from inquiries.papers.issuing import issue_paper
 from inquiries.returns import actions as returns
 from inquiries.sales import actions
 from inquiries.sales.clearing import note_step
@@ -376,6 +378,21 @@ class Deeds:
         traded = Traded(Kind.objects.get(slug="mandolin"), "A mandolin", value, entry)
         take_in_trade(sale, traded, by=self._by, at=self._at)
         return Mark("inquiries.TradeIn", {"row__entry": entry})
+
+    # Deeds on papers.
+
+    def make_a_paper(self) -> Mark:
+        sale, entry = self._sale("DEPOSIT", "PAID", "SHIPPED", "CLOSED"), uuid.uuid4().hex
+        kind = self._of(["invoice", "invoice", "bill", "plan", "return"])
+        issue_paper(kind, sale, entry=entry, by=self._by, at=self._at)
+        return Mark("inquiries.IssuedPaper", {"entry": entry})
+
+    def make_it_anew(self) -> Mark:
+        paper, entry = self._of(list(IssuedPaper.objects.select_related("sale"))), uuid.uuid4().hex
+        assert paper.sale, "each of these is of a sale"
+        again: dict[str, Any] = {"cancels": paper.version, "reason": "A typing error"}
+        issue_paper(paper.kind, paper.sale, entry=entry, by=self._by, at=self._at, **again)
+        return Mark("inquiries.IssuedPaper", {"entry": entry, "version": paper.version + 1})
 
     # Deeds on the parcel, and the end of a sale.
 
