@@ -1,7 +1,7 @@
 """The invented year: every event is the deed that a dealer's press would have run, at its own instant."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -18,6 +18,7 @@ from inquiries.models import (
     Inquiry,
     Inspection,
     InspectionLine,
+    LedgerRow,
     Message,
     Offer,
     ReturnCall,
@@ -41,7 +42,9 @@ from inquiries.sales.actions import (
     share_due,
     ship,
 )
+from inquiries.sales.clearing import note_step
 from inquiries.sales.hold_actions import extend_hold, place_hold, release_hold, settle
+from inquiries.sales.money_rules import Quoted
 from inquiries.sales.telling import span_said
 from inquiries.sales.telling_actions import note_told
 from inquiries.shipping.parcel_actions import keep_picture
@@ -81,6 +84,11 @@ class Year:
         """The amount of an event; its place in the year is its entry."""
         amount = Decimal(str(event["amount"]))
         return Received(amount, event.get("method", "wire"), f"year-{self.told}", event.get("note", ""))
+
+    def money_in(self, event: Event) -> LedgerRow:
+        """The amount received that an event names by its place."""
+        rows = [row for row in self.sale(event).rows.all() if row.is_money_in]
+        return rows[event["which"] - 1]
 
 
 def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
@@ -221,12 +229,23 @@ def _deposit(year: Year, event: Event, at: datetime) -> None:
 
 
 def _payment(year: Year, event: Event, at: datetime) -> None:
-    record_payment(year.sale(event), year.money(event), by=year.owner, at=at)
+    money = year.money(event)
+    if other := event.get("other"):
+        day = at.astimezone(the_shop().zone).date()
+        amount, rate = Decimal(other["amount"]), Decimal(other["rate"])
+        money = replace(money, quoted=Quoted(amount, other["currency"], rate, day, other["source"]))
+    record_payment(year.sale(event), money, by=year.owner, at=at)
 
 
 def _cleared(year: Year, event: Event, at: datetime) -> None:
-    money_in = [row for row in year.sale(event).rows.all() if row.is_money_in]
-    mark_cleared(money_in[event["which"] - 1], by=year.owner, at=at)
+    booked = Decimal(event["booked"]) if "booked" in event else None
+    mark_cleared(year.money_in(event), by=year.owner, at=at, booked=booked)
+
+
+def _bank(year: Year, event: Event, at: datetime) -> None:
+    """The bank took a check in, or shows it as credited."""
+    day = at.astimezone(the_shop().zone).date()
+    note_step(year.money_in(event), event["step"], on=day, note="", by=year.helper, at=at)
 
 
 def _returned(year: Year, event: Event, at: datetime) -> None:
@@ -322,6 +341,7 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "deposit": _deposit,
     "payment": _payment,
     "cleared": _cleared,
+    "bank": _bank,
     "refund": _refund,
     "pack": _pack,
     "ship": _ship,
