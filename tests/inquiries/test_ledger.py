@@ -196,6 +196,7 @@ def _take_postings_away() -> None:
 
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # else the table waits for checks still to come
             cursor.execute("ALTER TABLE inquiries_posting DISABLE TRIGGER inquiries_posting_fixed")
         cursor.execute("DELETE FROM inquiries_posting")
         if connection.vendor == "postgresql":
