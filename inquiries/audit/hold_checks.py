@@ -1,4 +1,4 @@
-"""Holds: nothing is ever promised to two, and the queue for a piece follows one another."""
+"""Holds: nothing is ever promised to two, and the spans of a queue follow one another. No finding names a person."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -37,12 +37,12 @@ def queues(at: datetime) -> Iterator[Finding]:
         promised = [hold for hold in holds if hold.until is None or hold.until > at]
         if promised and piece.state != Instrument.State.LISTED:
             stands = piece.get_state_display().lower()
-            yield of_piece(piece.stock_id, f"it is {stands}, and {promised[0].contact} is promised it.")
+            yield of_piece(piece.stock_id, f"it is {stands}, and hold {promised[0].pk} promises it.")
 
 
 def _place(hold: Hold) -> Place:
     return Place(
-        hold.contact.name,
+        f"hold {hold.pk}",
         hold.state == Hold.State.ACTIVE,
         hold.hours + hold.extended_hours,
         hold.starts_at,
@@ -67,7 +67,7 @@ def overdue(at: datetime) -> Iterator[Finding]:
     for hold in late:
         yield of_piece(
             hold.instrument.stock_id,
-            f"the hold of {hold.contact} has ended, and the books do not say so yet.",
+            f"hold {hold.pk} has ended, and the books do not say so yet.",
             "Start the worker: it enters the end at its own instant. Nobody is promised it wrongly meanwhile.",
         )
 

@@ -12,7 +12,10 @@ BY_THE_CLOCK = {(Stage.APPROVAL, Stage.APPROVED)}
 
 
 class Finding(NamedTuple):
-    """One thing that is not in order: where, what, and what to do about it. `page` is where it is seen at the desk."""
+    """One thing that is not in order: where, what, and what to do about it. `page` is where it is seen at the desk.
+
+    Findings are kept, so they name rows and never a person.
+    """
 
     where: str
     what: str
@@ -57,14 +60,14 @@ def broken_queue(queue: Sequence[Place], *, behind_sale: bool) -> list[str]:
     """
     wrong = []
     if sum(place.active for place in queue) > 1:
-        wrong.append("more than one of them has it on hold.")
+        wrong.append("more than one hold runs.")
     for number, place in enumerate(queue):
         if place.active and (number or behind_sale):
             wrong.append(
-                f"{place.who} has it on hold, though {'it is in a sale' if behind_sale else 'others asked before'}."
+                f"{place.who} runs, though {'it is in a sale' if behind_sale else 'others asked before'}."
             )
         if behind_sale and (place.starts_at or place.until):
-            wrong.append(f"{place.who} is promised a time, though it is in a sale.")
+            wrong.append(f"{place.who} has a time, though it is in a sale.")
         if not behind_sale:
             wrong += _broken_span(place)
     for before, after in pairwise(queue):

@@ -18,13 +18,11 @@ START = "Start the worker, `manage.py serve` or `manage.py worker`; if it runs, 
 @check("whose turn it is")
 def turns(at: datetime) -> Iterator[Finding]:
     """What lists read of a thread, its last word and since when it waits, is what its messages say."""
-    for inquiry in (
-        with_turns(Inquiry.objects.select_related("contact")).order_by("pk").iterator(chunk_size=500)
-    ):
+    for inquiry in with_turns(Inquiry.objects.all()).order_by("pk").iterator(chunk_size=500):
         last, since = inquiry.true_last_at, inquiry.true_waiting_since  # type: ignore[attr-defined]
         if inquiry.last_at != last or inquiry.waiting_since != (None if inquiry.done_at else since):
             yield Finding(
-                f"Thread of {inquiry.contact}",
+                f"Thread {inquiry.pk}",
                 "the inbox does not say what its messages say.",
                 "The messages count. The next word in the thread sets it right.",
                 reverse("inquiry", args=[inquiry.pk]),

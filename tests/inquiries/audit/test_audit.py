@@ -167,7 +167,7 @@ BREAKS: dict[str, tuple[str, str]] = {
     ),
     "two active holds": (
         "UPDATE inquiries_hold SET state = 'active' WHERE instrument_id = {held piece}",
-        r"No. {held stock}: more than one of them has it on hold",
+        r"No. {held stock}: more than one hold runs",
     ),
     "two promises at once": (
         "UPDATE inquiries_hold SET starts_at = '2026-06-10 11:00:00' WHERE instrument_id = {held piece}",
@@ -184,7 +184,7 @@ BREAKS: dict[str, tuple[str, str]] = {
     "a time behind a sale": (
         "UPDATE inquiries_hold SET starts_at = '2026-12-30 12:00:00', until = '2026-12-31 12:00:00' "
         "WHERE instrument_id = {open piece} AND state = 'queued'",
-        r"No. {open stock}: .* is promised a time, though it is in a sale",
+        r"No. {open stock}: hold .* has a time, though it is in a sale",
     ),
     "no time, and no sale": (
         "UPDATE inquiries_hold SET starts_at = NULL, until = NULL "
@@ -193,12 +193,12 @@ BREAKS: dict[str, tuple[str, str]] = {
     ),
     "held, and withdrawn": (
         "UPDATE catalog_instrument SET state = 'withdrawn' WHERE id = {held piece}",
-        r"No. {held stock}: it is withdrawn, and .* is promised it",
+        r"No. {held stock}: it is withdrawn, and hold {hold id} promises it",
     ),
     "a hold left running": (
         "UPDATE inquiries_hold SET starts_at = '2026-06-01 12:00:00', until = '2026-06-03 12:00:00' "
         "WHERE id = {hold id}",
-        r"No. {held stock}: the hold of .* has ended, and the books do not say so yet",
+        r"No. {held stock}: hold {hold id} has ended, and the books do not say so yet",
     ),
     "accepted without a hold": (
         "UPDATE inquiries_offerend SET hold_id = {hold id}",
@@ -242,11 +242,11 @@ BREAKS: dict[str, tuple[str, str]] = {
     ),
     "whose turn": (
         "UPDATE inquiries_inquiry SET waiting_since = NULL WHERE instrument_id = {held piece}",
-        r"Thread of .*: the inbox does not say what its messages say",
+        r"Thread \d+: the inbox does not say what its messages say",
     ),
     "last word": (
         "UPDATE inquiries_inquiry SET last_at = '2026-01-01 12:00:00' WHERE instrument_id = {held piece}",
-        r"Thread of .*: the inbox does not say what its messages say",
+        r"Thread \d+: the inbox does not say what its messages say",
     ),
     "work given up": (
         "UPDATE shop_job SET state = 'failed', error = 'Fault: the disk is full', tries = 6 "
