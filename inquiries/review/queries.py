@@ -16,7 +16,6 @@ from shop.hours.queries import open_week
 from shop.hours.rules import OpenWeek
 from shop.months import Month
 from shop.profile.models import ShopProfile
-from shop.profile.queries import the_shop
 
 Outcome = Sale.Outcome
 
@@ -41,7 +40,7 @@ def rows_of(month: Month, shop: ShopProfile, *, at: datetime, week: OpenWeek | N
         waits=[Wait.between(row.asked, row.answered, week) for row in first_answers(start, end, at=at)],
         **_holds(start, end, at=at),
         balances=balances_at(cut),
-        shares_unpaid=shares_unpaid_at(cut),
+        shares_unpaid=shares_unpaid_at(cut, shop),
         kept=[(sale.currency, paid(sale.rows.all())) for sale in off],
         returned=sum(sale.outcome == Outcome.RETURNED for sale in off),
         fell_through=sum(sale.outcome == Outcome.FELL_THROUGH for sale in off),
@@ -111,7 +110,7 @@ def balances_at(cut: datetime) -> list[Amount]:
     return found
 
 
-def shares_unpaid_at(cut: datetime) -> list[Amount]:
+def shares_unpaid_at(cut: datetime, shop: ShopProfile) -> list[Amount]:
     """The consignors' shares of sales closed before `cut` and not paid out by then."""
     closed = with_rows(
         Sale.objects.filter(
@@ -121,8 +120,7 @@ def shares_unpaid_at(cut: datetime) -> list[Amount]:
             instrument__acquisition__commission_percent__isnull=False,
         )
     )
-    zone = the_shop().zone
-    return [(sale.currency, share) for sale in closed if (share := share_due(sale, zone))]
+    return [(sale.currency, share) for sale in closed if (share := share_due(sale, shop.zone))]
 
 
 def standing_too_long(cut: datetime, days: int) -> QuerySet[Instrument]:
