@@ -43,5 +43,10 @@ class Instalment(Fact):
             models.UniqueConstraint(fields=["plan", "due_on"], name="one_instalment_a_day"),
         ]
 
+    @property
+    def currency(self) -> str:
+        """The currency of its plan."""
+        return self.plan.currency
+
     def __str__(self) -> str:
-        return f"{Money(self.amount, self.plan.currency)} on {self.due_on:%-d %B %Y}"
+        return f"{Money(self.amount, self.currency)} on {self.due_on:%-d %B %Y}"

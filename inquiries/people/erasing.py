@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from django.db.models import Q, QuerySet
 
 from catalog.models import Acquisition
+from inquiries.credit.queries import credits_of
 from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.offers.models import Offer
 from inquiries.papers.models import IssuedPaper, Receipt
@@ -116,6 +117,9 @@ def in_the_way(traces: Traces) -> list[str]:
         )
     for sale in traces.sales.filter(ended_at__isnull=True):
         said.append(f"Sale {sale.number} is open. Close it or end it first.")
+    for person in Contact.objects.filter(pk__in=traces.people):
+        for left in credits_of(person):
+            said.append(f"They have {left} of store credit left. Let it be used, or pay it back first.")
     open_calls = Call.objects.filter(want__in=traces.wants, first_call__ended_at__isnull=True)
     for call in open_calls.select_related("first_call__instrument"):
         piece = call.first_call.instrument
@@ -159,7 +163,11 @@ def _staying(traces: Traces) -> list[Line]:
     papers = papers_of(IssuedPaper.objects.filter(sale__in=traces.sales))
     quotations = quotations_of(traces)
     lines = [
-        Line("Sales, with their ledgers, parcels and history", traces.sales.count(), BOOKS),
+        Line(
+            "Sales, with their ledgers, instalments, store credit, parcels and history",
+            traces.sales.count(),
+            BOOKS,
+        ),
         Line("Receipts, with the name and the address printed on them", receipts.count(), BOOKS),
         Line("Other papers of a sale, with the name and the address printed on them", papers.count(), BOOKS),
         Line("Quotations, with the name and the address printed on them", quotations.count(), QUOTED),

@@ -11,14 +11,18 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 from django.db.models import Q
 
+from inquiries.credit.models import CreditRow, TradeIn
+from inquiries.instalments.models import Instalment
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.models import Call, Inquiry, IssuedPaper, LedgerRow, Message, Offer, Receipt, Sale, Shipment
 from inquiries.people.erasing import Traces, papers_of, quotations_of
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.people.places import country_name, language_names
+from inquiries.returns.models import ReturnCall
 from inquiries.shipping.models import Delivery, Loss, ParcelPicture
 from shop.history.models import Entry
+from shop.money import Money
 
 READ_ME = """What {shop} keeps of {name}, gathered on {day}.
 
@@ -82,7 +86,10 @@ def gathered(traces: Traces) -> dict[str, Any]:
         ],
         "offers": _all(Offer.objects.filter(inquiry__in=traces.threads.order_by().values("pk"))),
         "quotations": _all(quotations_of(traces)),
-        "holds": [_said(hold) | {"piece": str(hold.instrument)} for hold in _named(traces.holds)],
+        "holds": [
+            _said(hold) | {"piece": str(hold.instrument), "told": _all(hold.notices.all())}
+            for hold in _named(traces.holds).prefetch_related("notices")
+        ],
         "sales": [
             _sale(sale)
             for sale in traces.sales.select_related(
@@ -120,6 +127,10 @@ def _sale(sale: Sale) -> dict[str, Any]:
         "deliveries": _all(Delivery.objects.filter(shipment__sale=sale)),
         "lost parcels": _all(Loss.objects.filter(shipment__sale=sale)),
         "photographs before sealing": _all(ParcelPicture.objects.filter(sale=sale)),
+        "instalments": _all(Instalment.objects.filter(plan__sale=sale).select_related("plan")),
+        "store credit": _all(CreditRow.objects.filter(row__sale=sale)),
+        "given in trade": _all(TradeIn.objects.filter(row__sale=sale)),
+        "said of a return": _all(ReturnCall.objects.filter(sale=sale)),
         "receipts": _all(Receipt.objects.filter(sale=sale)),
         "papers": _all(papers_of(IssuedPaper.objects.filter(sale=sale))),
     }
@@ -137,9 +148,16 @@ def _said(row: models.Model) -> dict[str, Any]:
             continue
         value = getattr(row, field.attname)
         said[str(field.verbose_name)] = (
-            getattr(row, f"get_{field.name}_display")() if field.choices else value
+            getattr(row, f"get_{field.name}_display")() if field.choices else _to_the_unit(row, field, value)
         )
     return said
+
+
+def _to_the_unit(row: models.Model, field: "models.Field[Any, Any]", value: Any) -> Any:
+    """An amount of money with the decimals of its currency; anything else as it is."""
+    currency = getattr(row, "currency", "")
+    is_amount = currency and field.name == "amount" and isinstance(field, models.DecimalField)
+    return Money(value, currency).amount if is_amount and value is not None else value
 
 
 def _as_text(inquiry: Inquiry) -> str:

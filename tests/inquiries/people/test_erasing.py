@@ -15,6 +15,7 @@ from inquiries.mail.keeping import file_path, message_path
 from inquiries.models import (
     Attachment,
     Contact,
+    HoldNotice,
     LedgerRow,
     Merge,
     Message,
@@ -161,7 +162,7 @@ def test_the_page_says_exactly_what_the_deed_does(owner: User) -> None:
         mails.filter(body="", subject="Erased").count()
         == goes["Mail as received, with its text and its file on the disk"]
     )
-    assert kept["Sales, with their ledgers, parcels and history"] == 1
+    assert kept["Sales, with their ledgers, instalments, store credit, parcels and history"] == 1
     assert kept["Receipts, with the name and the address printed on them"] == 2
     assert all(line.why for line in said.stays)
 
@@ -224,6 +225,7 @@ def test_history_may_be_emptied_and_otherwise_the_database_itself_refuses() -> N
 def test_the_file_has_all_that_is_theirs_and_nothing_of_the_shops_or_of_others(owner: User) -> None:
     contact = somebody(owner)
     sale = closed(contact=contact)
+    HoldNotice.objects.create(hold=sale.inquiry.holds.get(), what="placed", channel="telephone", at=LATER)
     rival = held(InstrumentFactory(listed=True))
     InquiryFactory(contact=contact, instrument=rival.instrument)
     sale.instrument.floor_price = 9321
@@ -247,6 +249,7 @@ def test_the_file_has_all_that_is_theirs_and_nothing_of_the_shops_or_of_others(o
     )
     assert said["sales"][0]["ledger"]
     assert said["sales"][0]["receipts"]
+    assert [told["how"] for hold in said["holds"] for told in hold["told"]] == ["Telephone"]
     assert rival.contact.name not in everything
     assert "9321" not in everything
     assert str(owner) not in said
