@@ -421,7 +421,7 @@ def test_the_list_puts_open_sales_first_in_a_fixed_number_of_queries(
     finished = closed(at=NOON)
     last = [opened() for _ in range(many)][-1]
     helpers.get(reverse("sales"))
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(13):
         page = helpers.get(reverse("sales")).text
     assert page.index(f">{last.number}</a>") < page.index(f">{finished.number}</a>")
     assert '<span class="state state-closed">Closed</span>' in page
