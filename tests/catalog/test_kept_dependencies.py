@@ -37,13 +37,15 @@ NOT_KEPT = {
     "recording-captions", "recording-chapters", "recording-poster", "pictures-for-you", "picture-for-you",
     "want-confirm", "want-unsubscribe",
 }  # fmt: skip
-# Tables that are made from watched ones in the same deed, and the number that a piece is named by.
+# Tables that are made from watched ones in the same deed, the number that a piece is named by, and the house policy:
+# it is never changed, and which one a hold was made under is watched at the hold.
 DERIVED = {
     "catalog_shelved",
     "catalog_said",
     "catalog_knownword",
     "catalog_knownword_near",
     "catalog_stocknumber",
+    "shop_housepolicy",
 }
 # What cannot stand in a column of that name.
 VALUES: dict[str, Any] = {
