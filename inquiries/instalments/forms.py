@@ -51,7 +51,7 @@ class PlanForm(EntryForm):
         except ValueError as error:
             self.add_error("count", str(error))
             return self
-        data = self.data.copy()
+        data = dict(self.data.items())
         data[self.add_prefix("lines")] = as_lines(dues, self.currency)
         return PlanForm(data, currency=self.currency, balance=from_minor(self.balance, self.currency))
 
