@@ -88,7 +88,8 @@ class Year:
     def money_in(self, event: Event) -> LedgerRow:
         """The amount received that an event names by its place."""
         rows = [row for row in self.sale(event).rows.all() if row.is_money_in]
-        return rows[event["which"] - 1]
+        row: LedgerRow = rows[event["which"] - 1]
+        return row
 
 
 def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
@@ -185,9 +186,7 @@ def _hold(year: Year, event: Event, at: datetime) -> None:
     piece = Instrument.objects.get(inquiries=inquiry)
     days = event.get("balance_days")
     balance_hours = None if days is None else days * 24
-    place_hold(
-        piece, inquiry, by=year.helper, at=at, hours=event.get("hours"), balance_hours=balance_hours
-    )
+    place_hold(piece, inquiry, by=year.helper, at=at, hours=event.get("hours"), balance_hours=balance_hours)
 
 
 def _standing_hold(year: Year, event: Event) -> Hold:

@@ -75,8 +75,8 @@ from tests.world_letters import (
     receive_mail,
     seek,
     sell,
-    take_back,
     speak,
+    take_back,
     tax,
     want_samples,
 )
@@ -317,7 +317,12 @@ def date_it(instrument: Instrument, owner: User) -> None:
         **struck,
     )
     Provenance.objects.create(
-        instrument=instrument, when="1966", kind="dealer", public="A shop by the harbour", private="x", **struck
+        instrument=instrument,
+        when="1966",
+        kind="dealer",
+        public="A shop by the harbour",
+        private="x",
+        **struck,
     )
 
 

@@ -202,7 +202,7 @@ def deliver(
     by: User | None,
     at: datetime,
 ) -> Delivery:
-    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer's, or the shop's."""
+    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer’s."""
     sale = locked(sale)
     if before := Delivery.objects.filter(shipment__sale=sale).first():
         return before

@@ -45,7 +45,6 @@ class Row:
         last = self.tellings[-1] if self.tellings else None
         return last if last and not last.told else None
 
-
     @property
     def to_mend(self) -> HoldNotice.What:
         """What to tell somebody who was told otherwise: the last thing that has happened to the hold."""

@@ -52,7 +52,7 @@ def test_the_steps_of_the_table_for_one(amount: str, comes_to: str) -> None:
 
 
 def test_a_worked_example_of_a_table() -> None:
-    """University of Utah, course FCS 1450, slides of chapter 4, read: 75,000 in the joint table of 2006 comes to 11,865."""
+    """University of Utah, FCS 1450, slides of chapter 4, read: 75,000 in the joint table of 2006 gives 11,865."""
     table = graduated(("0", "10"), ("15100", "15"), ("61300", "25"))
     found = reckon(Decimal(75000), table)
     assert [part.commission for part in found.parts] == [1510, 6930, 3425]

@@ -49,7 +49,9 @@ def sentences(inquiry: Inquiry) -> list[str]:
 
 def answer(inquiry: Inquiry, key: str) -> Answer:
     piece = piece_of(inquiry, at=NOON)
-    every = answers(told_of(piece, the_shop(), at=NOON), standing_for(inquiry, piece, at=NOON), shipping_for(inquiry))
+    every = answers(
+        told_of(piece, the_shop(), at=NOON), standing_for(inquiry, piece, at=NOON), shipping_for(inquiry)
+    )
     return next(one for one in every if one.key == key)
 
 
