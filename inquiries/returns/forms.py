@@ -55,8 +55,8 @@ class InspectionForm(forms.Form):
         label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000
     )
 
-    def __init__(self, *args: Any, compared: list[Compared], came_at: datetime) -> None:
-        super().__init__(*args, initial={"came_at": came_at})
+    def __init__(self, data: Any, *, compared: list[Compared], came_at: datetime) -> None:
+        super().__init__(data, initial={"came_at": came_at})
         self.compared = compared
         for one in compared:
             self.fields[one.key] = forms.ChoiceField(
