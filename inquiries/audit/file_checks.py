@@ -46,7 +46,7 @@ def strays(at: datetime) -> Iterator[Finding]:
             yield Finding(
                 f"{folder.name.capitalize()}, {path.name}",
                 "no row points at this file.",
-                "Look at it; `manage.py audit --tidy` removes such files and names each.",
+                "Look at it; the audit removes such files when it is told to tidy, and names each.",
             )
 
 

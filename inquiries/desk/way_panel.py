@@ -4,10 +4,11 @@ from datetime import datetime
 from typing import Any
 
 from inquiries.instalments.panel import next_instalment
-from inquiries.sales.actions import share_due
+from inquiries.instalments.queries import instant_due
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import standing_call
 from inquiries.sales.rules import SaleFacts
+from inquiries.sales.shares import due_on, share_due
 from inquiries.sales.way_rules import Deadlines, Done, in_order, next_move, paid_off
 from shop.money import Money
 from shop.staff.models import User
@@ -21,10 +22,12 @@ def way_panel(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[st
 
 def deadlines_of(sale: Sale, *, user: User, at: datetime) -> Deadlines:
     """What was promised for the balance; what the consignor waits for, for the owner's eyes."""
-    waits = user.is_owner and sale.outcome == Sale.Outcome.CLOSED and not hasattr(sale, "payout")
+    instant, day = next_instalment(sale, at=at) or (sale.balance_due_at, None)
+    if not user.is_owner or sale.outcome != Sale.Outcome.CLOSED or hasattr(sale, "payout"):
+        return Deadlines(balance=instant, balance_day=day)
+    until = due_on(sale)
     return Deadlines(
-        balance=next_instalment(sale, at=at) or sale.balance_due_at,
-        payout_waits=waits and bool(share_due(sale)),
+        payout=instant_due(until) if until else None, payout_day=until, payout_waits=bool(share_due(sale))
     )
 
 

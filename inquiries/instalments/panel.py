@@ -1,6 +1,6 @@
 """What the page of a sale shows of its instalments."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from inquiries.instalments.forms import PlanForm
@@ -33,8 +33,8 @@ def instalments_panel(sale: Sale, facts: SaleFacts, user: User, at: datetime) ->
     }
 
 
-def next_instalment(sale: Sale, *, at: datetime) -> datetime | None:
-    """The instant by which the next instalment is to come; None without a plan."""
+def next_instalment(sale: Sale, *, at: datetime) -> tuple[datetime, date] | None:
+    """The instant by which the next instalment is to come, and its day; None without a plan."""
     payments = payments_of(sale, at=at)
     following = payments.next if payments else None
-    return instant_due(following.due.on) if following else None
+    return (instant_due(following.due.on), following.due.on) if following else None

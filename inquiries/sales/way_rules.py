@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
 
@@ -49,14 +49,20 @@ class Move:
     who: Who
     until: datetime | None = None
     over: bool = False
+    day: date | None = None  # the last day, where a day was agreed and no instant
 
 
 @dataclass(frozen=True)
 class Deadlines:
-    """Instants that were promised or agreed, from the rows of other rooms; None where there is none."""
+    """What was promised or agreed, from the rows of other rooms; None where there is none.
+
+    `balance_day` is the day of the instalment that ends at `balance`.
+    """
 
     balance: datetime | None = None
+    balance_day: date | None = None
     payout: datetime | None = None
+    payout_day: date | None = None
     payout_waits: bool = False
 
 
@@ -82,17 +88,17 @@ def next_move(facts: SaleFacts, due: Deadlines, *, at: datetime) -> Move:
     """
     now = stage(facts, at=at)
     if now == Stage.CLOSED and due.payout_waits:
-        return _until("Pay the consignor.", Who.OWNER, due.payout, at)
+        return _until("Pay the consignor.", Who.OWNER, due.payout, at, due.payout_day)
     if not facts.outcome and facts.balance > 0 and now != Stage.BACK:
-        return _until(NEXT[Stage.DEPOSIT], Who.BUYER, due.balance, at)
+        return _until(NEXT[Stage.DEPOSIT], Who.BUYER, due.balance, at, due.balance_day)
     if now == Stage.PAID and facts.uncleared:
         return Move("The bank is to make the money final; then mark it as cleared.", Who.BANK)
     until = facts.approval_until if now == Stage.APPROVAL else None
     return Move(NEXT[now], WHO.get(now, Who.NOBODY), until)
 
 
-def _until(what: str, who: Who, until: datetime | None, at: datetime) -> Move:
-    return Move(what, who, until, over=until is not None and until <= at)
+def _until(what: str, who: Who, until: datetime | None, at: datetime, day: date | None) -> Move:
+    return Move(what, who, until, over=until is not None and until <= at, day=day)
 
 
 def in_order(things: Sequence[Done | None]) -> list[Done]:

@@ -27,6 +27,7 @@ from inquiries.mail.keeping import file_path, keep_file, message_path
 from inquiries.models import Attachment, Hold, Offer, Receipt, ReceivedMail
 from inquiries.papers.pdf import receipt_path
 from inquiries.sales.rules import Stage
+from shop.jobs.models import Job
 from shop.keeping import keep_bytes
 from shop.models import User
 from tests.factories import NOON
@@ -445,6 +446,14 @@ def test_the_round_is_made_once_a_day_and_the_owner_sees_on_today_what_it_found(
         cursor.execute("UPDATE inquiries_sale SET stage = 'DEPOSIT' WHERE id = %s", [shop["open"].pk])
     audit_and_keep(at=AT + timedelta(hours=1))
     assert "Books that do not add up" not in owners.get(reverse("today")).content.decode()
+
+
+def test_work_that_waits_is_for_the_command_and_not_for_the_round_that_the_worker_makes(
+    shop: dict[str, Any],
+) -> None:
+    Job.objects.create(task="x.y", state=Job.State.WAITING, due=AT - timedelta(hours=2))
+    assert [found.where for found in audit(at=AT)][0].startswith("Work ")
+    assert audit_and_keep(at=AT).found == []
 
 
 def test_every_check_is_made(shop: dict[str, Any]) -> None:
