@@ -153,7 +153,7 @@ class TestPages:
         part = sale.instrument.kind.parts.exclude(parent=None).first()
         assert part is not None
         Finding.objects.create(
-            instrument=sale.instrument, part=part, state=Finding.State.ORIGINAL, examined_at=NOON
+            instrument=sale.instrument, part=part, state="original", evidence="x", examined_at=NOON
         )
         announce(call(sale, said_at=NOON + HOUR), by=None, at=NOON + HOUR)
         address = reverse("sale-inspection", args=[sale.number])

@@ -452,7 +452,7 @@ def test_work_that_waits_is_for_the_command_and_not_for_the_round_that_the_worke
     shop: dict[str, Any],
 ) -> None:
     Job.objects.create(task="x.y", state=Job.State.WAITING, due=AT - timedelta(hours=2))
-    assert [found.where for found in audit(at=AT)][0].startswith("Work ")
+    assert next(iter(audit(at=AT))).where.startswith("Work ")
     assert audit_and_keep(at=AT).found == []
 
 
