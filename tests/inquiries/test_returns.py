@@ -14,6 +14,7 @@ from inquiries.returns.actions import announce, drop, inspect
 from inquiries.sales.actions import close_sale, end_without_sale
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import ALLOWED, OPEN, Stage, Step, stage
+from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from tests.factories import NOON, OwnerFactory, PhotographFactory
 from tests.inquiries.steps import MINUTE, back, delivered, fresh, opened, received
@@ -160,7 +161,10 @@ class TestPages:
         form = owners.get(address).context["form"]
         keys = [one.key for one in form.compared]
         assert len(keys) == len(set(keys)) > 5
-        typed = {"came_at": form["came_at"].value().strftime("%Y-%m-%dT%H:%M"), keys[0]: "differs"}
+        typed = {
+            "came_at": form["came_at"].value().astimezone(the_shop().zone).strftime("%Y-%m-%dT%H:%M"),
+            keys[0]: "differs",
+        }
         page = owners.post(address, typed)
         assert "Say what differs." in page.text
         assert "Some lines are not answered." in page.text
