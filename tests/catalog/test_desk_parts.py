@@ -232,7 +232,7 @@ def test_the_page_asks_no_more_for_many_rows_than_for_one(
                 paper=bill,
                 examined_at=NOON,
             )
-        with django_assert_max_num_queries(30) as asked:
+        with django_assert_max_num_queries(32) as asked:
             assert helpers_desk.get(address(instrument)).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1]
