@@ -125,8 +125,8 @@ def _as_payments(rows: Iterable[LedgerRow], shop: ShopProfile) -> list[Payment]:
         Payment(
             key=row.pk,
             sale=row.sale_id,
-            at=row.at,
-            day=row.at.astimezone(shop.zone).date(),
+            at=row.came_at,
+            day=row.came_at.astimezone(shop.zone).date(),
             amount=row.received,
             method=row.method,
             sale_price=prices[row.sale_id],

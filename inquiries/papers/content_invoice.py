@@ -73,7 +73,7 @@ def _received(row: LedgerRow, matter: Matter) -> Row:
     """One amount received, or given back with its sign."""
     method = row.get_method_display()
     how = ", ".join(filter(None, [row.get_kind_display(), method[:1].lower() + method[1:]]))
-    return [day_at(row.received_at or row.at, matter.shop), how, money(Decimal(0) - row.amount, row.currency)]
+    return [day_at(row.came_at, matter.shop), how, money(Decimal(0) - row.amount, row.currency)]
 
 
 def _supply(sale: Sale, matter: Matter) -> list[str]:

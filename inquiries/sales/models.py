@@ -1,5 +1,6 @@
 """Holds, the sale, and the rows of its ledger."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from django.conf import settings
@@ -272,6 +273,11 @@ class LedgerRow(Fact):
     def is_money_in(self) -> bool:
         """Whether this row is money received."""
         return self.kind in {self.Kind.DEPOSIT, self.Kind.PAYMENT}
+
+    @property
+    def came_at(self) -> datetime:
+        """When the money came in or went out: the instant of the row, where no other day was written down."""
+        return self.received_at or self.at
 
     @property
     def received(self) -> Decimal:

@@ -12,11 +12,12 @@ from django.urls import reverse
 from inquiries.cash.queries import cautions_of, cautions_on
 from inquiries.models import CashLimit, LedgerRow, Sale
 from inquiries.sales.actions import record_payment, refund, reverse_row
+from inquiries.sales.steps import Received
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile
 from shop.money import Money
 from tests.factories import NOON
-from tests.inquiries.steps import fresh, opened, received
+from tests.inquiries.steps import entry, fresh, opened, received
 
 DAY = timedelta(days=1)
 CASH = LedgerRow.Method.CASH
@@ -66,6 +67,14 @@ def test_a_reversed_row_counts_for_nothing_and_a_refund_takes_nothing_back(profi
     reverse_row(sale.rows.get(amount=-11000), reason="Typed twice", by=None, at=NOON + 3 * DAY)
     refund(fresh(sale), received("5000.00", CASH), by=None, at=NOON + 4 * DAY)
     assert warned(fresh(sale), profile) == [["12000.00"]]
+
+
+def test_a_payment_counts_from_the_day_it_came_in(profile: ShopProfile) -> None:
+    sale = opened(price="30000.00", deposit="100.00", at=NOON - 9 * DAY)
+    came_in = NOON.date() - 5 * DAY
+    money = Received(Decimal(12000), CASH, entry(), on=came_in)
+    record_payment(fresh(sale), money, by=None, at=NOON)
+    assert [one.report.due for one in cautions_on(fresh(sale), profile, at=NOON)] == [came_in + 15 * DAY]
 
 
 def test_another_country_has_no_caution_without_a_limit_of_its_own(profile: ShopProfile) -> None:
