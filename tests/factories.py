@@ -77,13 +77,19 @@ class StockNumberFactory(DjangoModelFactory[StockNumber]):
     given_at = NOON - timedelta(days=40)
 
 
+def in_letters(number: int) -> str:
+    """A number in letters, A for nought: in figures it would be read as a year of make."""
+    rest, last = divmod(number, 26)
+    return (in_letters(rest - 1) if rest else "") + chr(ord("A") + last)
+
+
 class MakerFactory(DjangoModelFactory[Maker]):
     """An invented maker."""
 
     class Meta:
         model = Maker
 
-    name = factory.Sequence(lambda n: f"Corvane & Sons {n}")
+    name = factory.Sequence(lambda n: f"Corvane & Sons {in_letters(n)}")
 
 
 class ModelFactory(DjangoModelFactory[Model]):

@@ -1,11 +1,9 @@
 """Store credit and trade-ins: never more than there is, never used twice, and a piece with its own cost."""
 
-import threading
 from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
@@ -101,31 +99,6 @@ def test_credit_goes_with_a_person_who_is_merged(sale: Sale) -> None:
     kept = ContactFactory()
     merge(kept, sale.contact, by=OwnerFactory(), at=NOON)
     assert credits_of(kept) == [Money(Decimal(10), "USD")]
-
-
-@pytest.mark.django_db(transaction=True)
-def test_the_same_credit_is_not_used_in_two_sales_at_once() -> None:
-    first = opened()
-    give_credit(first, Decimal(100), entry=entry(), by=None, at=NOON)
-    sales = [opened(contact=first.contact) for _ in range(2)]
-    start, outcomes = threading.Barrier(2), []
-
-    def use(sale: Sale) -> None:
-        start.wait()
-        try:
-            pay_by_credit(sale, Decimal(100), entry=entry(), by=None, at=NOON)
-            outcomes.append("used")
-        except Refused as refused:
-            outcomes.append(refused.code)
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=use, args=[sale]) for sale in sales]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert sorted(outcomes) == ["not-enough-credit", "used"]
 
 
 def test_a_piece_in_trade_has_a_record_a_seller_and_a_cost(sale: Sale) -> None:
