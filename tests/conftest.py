@@ -60,7 +60,9 @@ def no_page_is_kept() -> None:
 @pytest.fixture(autouse=True)
 def kinds_again(request: pytest.FixtureRequest) -> None:
     """Put back what came with migrations where an earlier test's flush took it."""
-    if {"transactional_db", "live_server"} & set(request.fixturenames):
+    marked = request.node.get_closest_marker("django_db")
+    flushes = marked is not None and marked.kwargs.get("transaction", False)
+    if flushes or {"transactional_db", "live_server"} & set(request.fixturenames):
         request.getfixturevalue("transactional_db")
         from catalog.models import ClaimWord, Kind, Material, PriceIndex
 

@@ -86,7 +86,7 @@ def press_again_and_finish(
 
     def finished() -> bool:
         books.update(kills(shop, "books"))
-        return set(books["jobs"]) == {"done"}
+        return {state for _, state in books["jobs"]} == {"done"}
 
     with running(shop, port):
         for hand in hands:
@@ -145,7 +145,7 @@ def check_photographs(books: dict[str, Any], hands: list[Hand]) -> None:
     assert [one["name"] for one in photographs if one["state"] != "ready" or not one["prints"]] == []
     assert [path for one in photographs for path in one["prints missing"]] == []
     assert books["noted"] == len(told)
-    assert books["jobs"] == ["done"] * len(told)
+    assert [job for job in books["jobs"] if job[0] == "pictures"] == [["pictures", "done"]] * len(told)
 
 
 def check_ledger(books: dict[str, Any], hands: list[Hand]) -> None:
@@ -156,6 +156,7 @@ def check_ledger(books: dict[str, Any], hands: list[Hand]) -> None:
     assert [row for row in books["rows"] if _amount(row["receipt says"]) != Decimal(row["received"])] == []
     numbers = sorted(int(row["receipt"].partition("-")[2]) for row in books["rows"])
     assert numbers == list(range(1, len(told) + 2))
+    assert [job for job in books["jobs"] if job[0] == "papers"] == [["papers", "done"]] * len(numbers)
     assert Decimal(books["balance"]) == PRICE - FIRST - sum(map(Decimal, told.values()))
 
 

@@ -275,7 +275,9 @@ def test_the_page_shows_two_years_side_by_side(traded: Sale, owners: Client) -> 
     assert page.count('class="state state-fell-through"') == 1
 
 
-def test_the_running_month_is_the_one_without_a_name(clock: Clock, request: pytest.FixtureRequest) -> None:
+def test_the_running_month_is_the_one_without_a_name(
+    db: None, clock: Clock, request: pytest.FixtureRequest
+) -> None:
     clock.at = ENDS - TICK
     owners: Client = request.getfixturevalue("owners")  # logs in at that instant
     assert "<h1>June 2026</h1>" in owners.get(reverse("month")).text

@@ -89,7 +89,9 @@ def books() -> None:
                 "photographs": [_photograph(photograph) for photograph in Photograph.objects.order_by("pk")],
                 "rows": [_row(row) for row in sale.rows.all() if row.is_money_in],
                 "balance": str(facts_of(sale).balance),
-                "jobs": list(Job.objects.filter(due__lte=timezone.now()).values_list("state", flat=True)),
+                "jobs": [
+                    [job.task.split(".")[1], job.state] for job in Job.objects.filter(due__lte=timezone.now())
+                ],
                 "noted": Entry.objects.filter(verb="photograph received").count(),
             }
         )

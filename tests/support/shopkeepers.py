@@ -46,7 +46,7 @@ from inquiries.sales.posting_rules import in_minor
 from inquiries.sales.queries import facts_of, runs_at, with_rows
 from inquiries.shipping.parcel_actions import record_loss
 from inquiries.tax.booking import book_tax
-from inquiries.threads.actions import lay_aside
+from inquiries.threads.actions import lay_aside, open_inquiry
 from shop.models import HousePolicy, User
 from tests.factories import NOON, ContactFactory, HelperFactory, OwnerFactory, PhotographFactory, ShopFactory
 
@@ -174,10 +174,7 @@ class Deeds:
 
     def _thread(self, piece: Instrument) -> Inquiry:
         buyer = self._of(list(Contact.objects.filter(email__endswith="@machine.example").order_by("pk")))
-        known = Inquiry.objects.filter(contact=buyer, instrument=piece, done_at__isnull=True).first()
-        return known or Inquiry.objects.create(
-            contact=buyer, instrument=piece, opened_at=self._at, last_at=self._at
-        )
+        return open_inquiry(buyer, piece, by=None, at=self._at)
 
     def _hold(self) -> Hold:
         """A hold that runs; now and then any that the books call active or queued."""
