@@ -30,6 +30,7 @@ from inquiries.sales.actions import Received, open_sale  # noqa: E402
 from inquiries.sales.hold_actions import place_hold  # noqa: E402
 from inquiries.sales.queries import facts_of, with_rows  # noqa: E402
 from shop.models import Entry, Job  # noqa: E402
+from shop.money import Money  # noqa: E402
 from shop.serving import serve  # noqa: E402
 from tests.factories import InquiryFactory, InstrumentFactory, OwnerFactory, ShopFactory  # noqa: E402
 
@@ -114,7 +115,7 @@ def _row(row: LedgerRow) -> dict[str, Any]:
     receipt = getattr(row, "receipt", None)
     return {
         "entry": row.entry,
-        "received": str(row.received),
+        "received": str(Money(row.received, row.currency).amount),
         "receipt": receipt.number if receipt else None,
         "receipt says": receipt.content["received"] if receipt else None,
     }
