@@ -65,7 +65,7 @@ def deposit(request: DeskRequest, hold: int) -> HttpResponse:
     rows = Hold.objects.select_related("contact", "policy", "instrument__kind", "instrument__model__maker")
     found = get_object_or_404(rows, pk=hold)
     form = _deposit_form(found, request.POST if request.method == "POST" else None)
-    add_reason(form, found.instrument, user=request.user, at=timezone.now())
+    add_reason(form, found, user=request.user, at=timezone.now())
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:

@@ -15,7 +15,7 @@ from inquiries.sales.postings import post_clearing, post_closing, post_payout
 from inquiries.sales.promises import balance_due
 from inquiries.sales.queries import awaits_clearing, facts_of, standing_charges
 from inquiries.sales.receiving import paid_with, surcharge_of, take_in
-from inquiries.sales.reserve import check_reserve
+from inquiries.sales.reserve import allowed_for, check_reserve
 from inquiries.sales.rules import Step
 from inquiries.sales.shares import share_due
 from inquiries.sales.steps import (
@@ -63,7 +63,8 @@ def open_sale(
     instrument = Instrument.objects.select_for_update().get(pk=hold.instrument_id)
     if before := LedgerRow.objects.filter(entry=money.entry).first():
         return before.sale
-    check_reserve(instrument, price, what="sold", reason=below_reserve, by=by, at=at)
+    allowed = allowed_for(hold)
+    check_reserve(instrument, price, what="sold", reason=below_reserve, allowed=allowed, by=by, at=at)
     turn_into_sale(hold, by=by, at=at)
     sale = _new_sale(hold, instrument, by=by, at=at)
     add_row(sale, Kind.PRICE, price, by=by, at=at, entry=f"{money.entry}-price")

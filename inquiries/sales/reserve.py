@@ -6,6 +6,8 @@ from decimal import Decimal
 from catalog.models import Agreement, Instrument
 from catalog.pricing.agreement_actions import FIELD
 from catalog.pricing.queries import agreement_on
+from inquiries.offers.queries import accepted_for, given
+from inquiries.sales.models import Hold
 from shop.history.actions import record
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -24,12 +26,33 @@ def reserve_at(instrument: Instrument, at: datetime) -> Decimal | None:
     return agreement.reserve if agreement else None
 
 
+def allowed_for(hold: Hold) -> Decimal | None:
+    """The price below the reserve at which the owner let it go to the person of this hold: that of their offer.
+
+    None where no offer was accepted with it, or the one that was did not lie below the reserve as it stood then.
+    """
+    offer, piece = accepted_for(hold), hold.instrument
+    if offer is None or offer.currency != piece.currency:
+        return None
+    day, price = offer.end.at.astimezone(the_shop().zone).date(), given(offer).whole
+    agreement = agreement_on(piece, day, written_by=offer.end.at)
+    return price if agreement and agreement.reserve and price < agreement.reserve else None
+
+
 def check_reserve(
-    instrument: Instrument, price: Decimal, *, what: str, reason: str, by: User | None, at: datetime
+    instrument: Instrument,
+    price: Decimal,
+    *,
+    what: str,
+    reason: str,
+    allowed: Decimal | None = None,
+    by: User | None,
+    at: datetime,
 ) -> None:
     """Refuse a price below the reserve, unless the owner wrote the reason, which the history keeps beside both figures.
 
-    Called inside the deed that promises or sells the piece at `price`, with its row locked; `what` names the deed.
+    Called inside the deed that promises or sells the piece at `price`, with its row locked; `what` names the deed. At
+    `allowed`, the price that the owner gave the reason for before, nothing is asked again.
     """
     agreement = agreement_at(instrument, at)
     if agreement is None:
@@ -41,7 +64,7 @@ def check_reserve(
             code="other-currency",
         )
     reserve = agreement.reserve
-    if reserve is None or price >= reserve:
+    if reserve is None or price >= reserve or (allowed is not None and price >= allowed):
         return
     if by is not None and not by.is_owner:
         # How much was agreed is for the owner's eyes.

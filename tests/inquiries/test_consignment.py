@@ -1,21 +1,17 @@
-"""A consigned piece in a sale: its share by the agreement of the day, the reserve, until when it is paid, apart."""
+"""A consigned piece in a sale: its share by the agreement of the day, until when it is paid, apart."""
 
 import uuid
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from decimal import Decimal
-from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Acquisition, Agreement, Cost, Instrument, Work
+from catalog.models import Acquisition, Cost, Instrument, Work
 from catalog.pricing.actions import add_cost, describe_acquisition
-from catalog.pricing.agreement_actions import add_agreement
 from catalog.pricing.queries import run_out_since
-from catalog.pricing.share_rules import Tier
-from inquiries.models import Offer, Payout, Sale
-from inquiries.offers.actions import accept, make_offer
+from inquiries.models import Payout
 from inquiries.review.due import due_today
 from inquiries.review.lines import Due
 from inquiries.review.queries import rows_of
@@ -25,36 +21,15 @@ from inquiries.sales.shares import due_on, share_due
 from inquiries.sales.statement import statement_of
 from inquiries.stockbook.queries import book
 from inquiries.stockbook.rules import in_stock
-from shop.models import Entry, ShopProfile, User
+from shop.models import ShopProfile, User
 from shop.months import Month
 from shop.refusal import Refused
-from tests.factories import NOON, InquiryFactory, InstrumentFactory
+from tests.factories import NOON, InstrumentFactory
 from tests.inquiries.conftest import BACKEND, Clock
-from tests.inquiries.steps import closed, delivered, entry, fresh, held, opened, received
+from tests.inquiries.steps import closed, delivered, fresh, held, opened
+from tests.inquiries.terms import DAY, LONG_AGO, agreed, consigned, offer_of
 
 pytestmark = pytest.mark.usefixtures("profile")
-DAY = timedelta(days=1)
-LONG_AGO = date(2026, 1, 1)
-
-
-def consigned(percent: int = 20, **fields: Any) -> Instrument:
-    piece = InstrumentFactory(listed=True, **fields)
-    Acquisition.objects.create(
-        instrument=piece,
-        how="consigned",
-        seller="Orrin Pell",
-        on=LONG_AGO,
-        commission_percent=Decimal(percent),
-    )
-    return Instrument.objects.get(pk=piece.pk)
-
-
-def agreed(
-    piece: Instrument, *tiers: tuple[int, int], at: datetime = NOON - 60 * DAY, **terms: Any
-) -> Agreement:
-    rates = [Tier(Decimal(above), Decimal(percent)) for above, percent in tiers or [(0, 20)]]
-    plain = {"starts": LONG_AGO, "payout_days": 30}
-    return add_agreement(piece, rates, entry=uuid.uuid4(), by=None, at=at, **(plain | terms))
 
 
 def spend(piece: Instrument, kind: str, amount: str, *, at: datetime = NOON - 50 * DAY) -> Cost:
@@ -151,101 +126,6 @@ def test_nobody_is_paid_before_the_approval_is_over_and_the_sale_closed() -> Non
     actions.close_sale(fresh(sale), by=None, at=NOON + 10 * DAY)
     actions.pay_consignor(fresh(sale), method="wire", by=None, at=NOON + 10 * DAY)
     assert Payout.objects.get().amount == Decimal("10000.00")
-
-
-def test_a_sale_below_the_reserve_takes_the_owner_and_a_reason(owner: User, helper: User) -> None:
-    piece = consigned()
-    agreed(piece, reserve=Decimal(9000))
-    hold = held(piece)
-
-    def open_at(price: str, by: User, reason: str = "") -> Sale:
-        return actions.open_sale(
-            hold,
-            price=Decimal(price),
-            shipping=Decimal(0),
-            money=received("1000.00"),
-            below_reserve=reason,
-            by=by,
-            at=NOON,
-        )
-
-    with pytest.raises(Refused) as refused:
-        open_at("8999.99", helper, "He needs the room")
-    assert "9,000" not in refused.value.message
-    with pytest.raises(Refused, match=r"below \$9,000"):
-        open_at("8999.99", owner)
-    assert not Sale.objects.exists()
-    open_at("8999.99", owner, "Orrin Pell agreed by telephone")
-    told = Entry.objects.get(verb="sold below the reserve")
-    assert (told.old, told.new, told.field) == (
-        "$9,000",
-        "$8,999.99: Orrin Pell agreed by telephone",
-        "agreement",
-    )
-
-
-def test_at_the_reserve_anybody_sells(helper: User) -> None:
-    piece = consigned()
-    agreed(piece, reserve=Decimal(9000))
-    hold, money = held(piece), received("1000.00")
-    actions.open_sale(hold, price=Decimal(9000), shipping=Decimal(0), money=money, by=helper, at=NOON)
-    assert Sale.objects.get().instrument == piece
-
-
-def test_an_agreement_in_another_currency_stops_the_sale(owner: User) -> None:
-    piece = consigned()
-    agreed(piece)
-    Instrument.objects.update(currency="EUR")
-    with pytest.raises(Refused, match="An agreement in EUR is needed first"):
-        opened(instrument=Instrument.objects.get(pk=piece.pk))
-
-
-def offer_of(piece: Instrument, amount: int, **fields: Any) -> Offer:
-    inquiry = InquiryFactory(instrument=piece)
-    return make_offer(inquiry, amount=Decimal(amount), entry=entry(), by=None, at=NOON, **fields)
-
-
-def test_an_offer_below_the_reserve_takes_the_owner_and_a_reason(owner: User, helper: User) -> None:
-    piece = consigned()
-    agreed(piece, reserve=Decimal(9000))
-    offer = offer_of(piece, 8000)
-    for by, reason in ((helper, "So be it"), (owner, "")):
-        with pytest.raises(Refused) as refused:
-            accept(offer, below_reserve=reason, by=by, at=NOON)
-        assert refused.value.code == "below-reserve"
-    accept(offer, below_reserve="Agreed by letter", by=owner, at=NOON)
-    assert Entry.objects.get(verb="offer accepted below the reserve").new == "$8,000: Agreed by letter"
-
-
-def test_a_trade_in_counts_towards_the_reserve(helper: User) -> None:
-    piece = consigned()
-    agreed(piece, reserve=Decimal(9000))
-    offer = offer_of(piece, 8000, trade_in="A mandolin", trade_in_value=Decimal(1000))
-    assert accept(offer, by=helper, at=NOON).instrument == piece
-
-
-def test_the_form_of_the_deposit_asks_the_owner_why(owners: Client, helpers: Client) -> None:
-    piece = consigned()
-    agreed(piece, reserve=Decimal(9000))
-    url = reverse("deposit", args=[held(piece).pk])
-    assert "Why it goes below $9,000" in owners.get(url).text
-    assert "below" not in helpers.get(url).text.partition("<form")[2].partition("</form>")[0]
-    press = {"price": "8,000", "amount": "1,000", "method": "wire", "note": "First", "entry": entry()}
-    page = owners.post(url, press).text
-    assert "write down why it goes below" in page
-    assert 'value="First"' in page
-    assert "has to take it" in helpers.post(url, press).text
-    assert owners.post(url, press | {"below_reserve": "By telephone"}).status_code == 302
-
-
-def test_the_page_of_acceptance_asks_the_owner_why(owners: Client, helpers: Client) -> None:
-    piece = consigned()
-    agreed(piece, reserve=Decimal(9000))
-    url = reverse("offer-accept", args=[offer_of(piece, 8000).pk])
-    assert "Why it goes below $9,000" in owners.get(url).text
-    assert "9,000" not in helpers.get(url).text
-    assert "has to take it" in helpers.post(url).text
-    assert owners.post(url, {"below_reserve": "By telephone"}).status_code == 302
 
 
 def test_an_agreement_that_ran_out_is_pointed_out_without_a_name(helpers: Client) -> None:
