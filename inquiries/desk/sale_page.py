@@ -24,6 +24,7 @@ from inquiries.cash.panel import cash_on
 from inquiries.credit.panel import credit_panel
 from inquiries.desk.accounts_panel import accounts_panel
 from inquiries.desk.bank_panel import bank_panel, paid_as
+from inquiries.desk.consignment_forms import add_reason_of_sale
 from inquiries.desk.consignor_panel import consignor_panel
 from inquiries.desk.money_in_forms import MoneyInForm
 from inquiries.desk.paper_panel import papers
@@ -121,7 +122,9 @@ def _refund(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 
 def _reverse(sale: Sale, data: Any, **options: Any) -> forms.Form:
-    return ReverseForm(data, rows=[row for row in sale.rows.all() if may_be_reversed(row)], **options)
+    form = ReverseForm(data, rows=[row for row in sale.rows.all() if may_be_reversed(row)], **options)
+    add_reason_of_sale(form, sale)
+    return form
 
 
 def _close(sale: Sale, data: Any, **options: Any) -> forms.Form:

@@ -223,8 +223,9 @@ def sale_reverse(request: DeskRequest, sale: str) -> HttpResponse:
     """Undo a mistaken row by its opposite."""
 
     def reverse(found: Sale, form: forms.Form, at: datetime) -> None:
-        reason = form.cleaned_data["reason"]
-        actions.reverse_row(_row(found, form), reason=reason, by=request.user, at=at)
+        given, row = form.cleaned_data, _row(found, form)
+        below = given.get("below_reserve", "")
+        actions.reverse_row(row, reason=given["reason"], below_reserve=below, by=request.user, at=at)
 
     return _done(request, sale, "reverse", reverse, "The row is reversed.")
 

@@ -13,9 +13,9 @@ from inquiries.sales.hold_actions import end_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.sales.postings import post_clearing, post_closing, post_payout
 from inquiries.sales.promises import balance_due
-from inquiries.sales.queries import awaits_clearing, facts_of, standing_charges
+from inquiries.sales.queries import OF_THE_PRICE, awaits_clearing, facts_of, standing_charges
 from inquiries.sales.receiving import paid_with, surcharge_of, take_in
-from inquiries.sales.reserve import allowed_for, check_reserve
+from inquiries.sales.reserve import allowed_for, check_lowered, check_reserve
 from inquiries.sales.rules import Step
 from inquiries.sales.shares import share_due
 from inquiries.sales.steps import (
@@ -122,8 +122,13 @@ def refund(sale: Sale, money: Received, *, by: User | None, at: datetime) -> Led
 
 
 @transaction.atomic
-def reverse_row(row: LedgerRow, *, reason: str, by: User | None, at: datetime) -> LedgerRow:
-    """Undo a mistaken row by adding its opposite, with the reason; a surcharge goes with the payment it came with."""
+def reverse_row(
+    row: LedgerRow, *, reason: str, below_reserve: str = "", by: User | None, at: datetime
+) -> LedgerRow:
+    """Undo a mistaken row by adding its opposite, with the reason; a surcharge goes with the payment it came with.
+
+    Where that brings the price of a consigned piece below the reserve, it takes the owner, who writes why.
+    """
     sale = locked(row.sale)
     check(sale, Step.REVERSE, at=at)
     if row.kind == Kind.REVERSAL or LedgerRow.objects.filter(reverses=row).exists():
@@ -133,6 +138,8 @@ def reverse_row(row: LedgerRow, *, reason: str, by: User | None, at: datetime) -
             "The surcharge was paid with its payment. Reverse the payment; the surcharge goes with it.",
             code="surcharge",
         )
+    if row.kind in OF_THE_PRICE and row.amount > 0:
+        check_lowered(sale, row.amount, reason=below_reserve, by=by, at=at)
     if row.is_money_in and (surcharge := surcharge_of(row)):
         _oppose(sale, surcharge, reason=reason, by=by, at=at)
     opposite = _oppose(sale, row, reason=reason, by=by, at=at)

@@ -7,7 +7,9 @@ from catalog.models import Agreement, Instrument
 from catalog.pricing.agreement_actions import FIELD
 from catalog.pricing.queries import agreement_on
 from inquiries.offers.queries import accepted_for, given
-from inquiries.sales.models import Hold
+from inquiries.sales.models import Hold, Sale
+from inquiries.sales.queries import price_charged
+from inquiries.sales.shares import agreement_of
 from shop.history.actions import record
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -63,8 +65,26 @@ def check_reserve(
             f"{agreement.currency}, so it cannot be reckoned. An agreement in {instrument.currency} is needed first.",
             code="other-currency",
         )
+    if allowed is None or price < allowed:
+        _not_below(agreement, price, what=what, reason=reason, by=by, at=at)
+
+
+def check_lowered(sale: Sale, less: Decimal, *, reason: str, by: User | None, at: datetime) -> None:
+    """Refuse to take `less` back from the price of a running sale where that goes below the reserve, by the same rule.
+
+    The agreement is the one that the sale was opened under.
+    """
+    agreement = agreement_of(sale)
+    if agreement is not None:
+        price = price_charged(sale.rows.all()) - less
+        _not_below(agreement, price, what="price taken back", reason=reason, by=by, at=at)
+
+
+def _not_below(
+    agreement: Agreement, price: Decimal, *, what: str, reason: str, by: User | None, at: datetime
+) -> None:
     reserve = agreement.reserve
-    if reserve is None or price >= reserve or (allowed is not None and price >= allowed):
+    if reserve is None or price >= reserve:
         return
     if by is not None and not by.is_owner:
         # How much was agreed is for the owner's eyes.
@@ -80,5 +100,11 @@ def check_reserve(
         )
     old, new = Money(reserve, agreement.currency), Money(price, agreement.currency)
     record(
-        instrument, f"{what} below the reserve", by=by, at=at, field=FIELD, old=old, new=f"{new}: {reason}"
+        agreement.instrument,
+        f"{what} below the reserve",
+        by=by,
+        at=at,
+        field=FIELD,
+        old=old,
+        new=f"{new}: {reason}",
     )

@@ -12,10 +12,12 @@ from inquiries.models import Sale
 from inquiries.offers.actions import accept
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import release_hold
+from inquiries.sales.queries import price_charged
+from inquiries.sales.steps import add_row
 from shop.models import Entry, User
 from shop.refusal import Refused
-from tests.factories import NOON
-from tests.inquiries.steps import entry, held, opened, received
+from tests.factories import NOON, InstrumentFactory
+from tests.inquiries.steps import entry, fresh, held, opened, received
 from tests.inquiries.terms import agreed, consigned, offer_of
 
 pytestmark = pytest.mark.usefixtures("profile")
@@ -168,3 +170,60 @@ def test_the_page_of_acceptance_asks_the_owner_why(owners: Client, helpers: Clie
     assert "9,000" not in helpers.get(url).text
     assert "has to take it" in helpers.post(url).text
     assert owners.post(url, {"below_reserve": "By telephone"}).status_code == 302
+
+
+# A price that is taken back while the sale runs.
+
+
+def test_a_price_taken_back_below_the_reserve_takes_the_owner_and_a_reason(owner: User, helper: User) -> None:
+    piece = consigned()
+    agreed(piece, reserve=Decimal(9000))
+    row = opened(instrument=piece, price="10000.00").rows.get(kind="price")
+    for by, reason, says in (
+        (helper, "Typed wrongly", "has to take it"),
+        (owner, "", r"below \$9,000, .* write down why"),
+    ):
+        with pytest.raises(Refused, match=says) as refused:
+            actions.reverse_row(row, reason="Mistaken", below_reserve=reason, by=by, at=NOON)
+        assert refused.value.code == "below-reserve"
+    assert price_charged(row.sale.rows.all()) == 10000
+    actions.reverse_row(row, reason="Mistaken", below_reserve="The sale is begun anew", by=owner, at=NOON)
+    told = Entry.objects.get(verb="price taken back below the reserve")
+    assert (told.old, told.new, told.about_id) == ("$9,000", "$0: The sale is begun anew", piece.pk)
+
+
+def test_what_leaves_the_price_at_the_reserve_is_not_asked_about(helper: User) -> None:
+    piece = consigned()
+    agreed(piece, reserve=Decimal(9000))
+    sale = opened(instrument=piece, price="10000.00", shipping="100.00")
+    for amount in (-1000, 500):
+        add_row(sale, "credit" if amount < 0 else "price", Decimal(amount), by=None, at=NOON, entry=entry())
+    for row in sale.rows.filter(amount__in=[500, 100, -1000]):
+        actions.reverse_row(row, reason="Mistaken", by=helper, at=NOON)
+    assert price_charged(fresh(sale).rows.all()) == 10000
+
+
+def test_the_sale_is_held_to_the_reserve_of_the_day_it_was_opened(helper: User) -> None:
+    piece = consigned()
+    agreed(piece)
+    row = opened(instrument=piece, price="10000.00").rows.get(kind="price")
+    agreed(piece, starts=NOON.date() + timedelta(days=1), reserve=Decimal(9000), at=NOON + HOUR)
+    assert actions.reverse_row(row, reason="Mistaken", by=helper, at=NOON + 48 * HOUR).amount == -10000
+
+
+def test_the_form_that_reverses_asks_the_owner_why(owners: Client, helpers: Client) -> None:
+    piece = consigned()
+    agreed(piece, reserve=Decimal(9000))
+    sale = opened(instrument=piece, price="10000.00")
+    assert (
+        "Why it goes below $9,000, the reserve of the agreement" in owners.get(sale.get_absolute_url()).text
+    )
+    assert "9,000" not in helpers.get(sale.get_absolute_url()).text
+    url = reverse("sale-reverse", args=[sale.number])
+    press = {"row": str(sale.rows.get(kind="price").pk), "reason": "For another piece"}
+    page = owners.post(url, press).text
+    assert "write down why it goes below" in page
+    assert 'value="For another piece"' in page
+    assert owners.post(url, press | {"below_reserve": "The sale is begun anew"}).status_code == 302
+    own = opened(instrument=InstrumentFactory(listed=True))
+    assert "Why it goes below" not in owners.get(own.get_absolute_url()).text
