@@ -213,7 +213,8 @@ def _told(year: Year, event: Event, at: datetime) -> None:
 
 
 def _release(year: Year, event: Event, at: datetime) -> None:
-    release_hold(_standing_hold(year, event), by=year.owner, at=at, reason=event.get("reason", ""))
+    said = {name: event[name] for name in ("reason", "given_up") if name in event}
+    release_hold(_standing_hold(year, event), by=year.owner, at=at, **said)
 
 
 def _deposit(year: Year, event: Event, at: datetime) -> None:

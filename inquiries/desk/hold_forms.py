@@ -127,6 +127,17 @@ class ByHandForm(TellForm):
 
 
 class ReleaseForm(forms.Form):
-    """Why a hold ends before its time."""
+    """Why a hold ends before its time, and whose word it is: ours is still to be told."""
 
     reason = forms.CharField(label="Why it ends", max_length=200)
+    given_up = forms.ChoiceField(
+        label="Whose word it is",
+        required=False,
+        choices=[
+            ("", "Ours: they are still to be told"),
+            (Message.Channel.TELEPHONE.value, "Theirs, by telephone"),
+            (Message.Channel.VISIT.value, "Theirs, on a visit"),
+            (Message.Channel.LETTER.value, "Theirs, by letter"),
+            (Message.Channel.MAIL.value, "Theirs, by e-mail"),
+        ],
+    )

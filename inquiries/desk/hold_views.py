@@ -72,13 +72,13 @@ def hold(request: DeskRequest, stock: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @desk
 def hold_release(request: DeskRequest, hold: int) -> HttpResponse:
-    """End a hold, or a place in the queue, before its time, with the reason."""
+    """End a hold, or a place in the queue, before its time, with the reason, and by whose word."""
     rows = Hold.objects.select_related("contact", "instrument__kind", "instrument__model__maker")
     found = get_object_or_404(rows, pk=hold)
     form = ReleaseForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            release_hold(found, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now())
+            release_hold(found, **form.cleaned_data, by=request.user, at=timezone.now())
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

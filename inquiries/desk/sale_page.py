@@ -58,6 +58,10 @@ from shop.profile.queries import the_shop
 from shop.staff.guards import DeskRequest
 from shop.staff.models import User
 
+ENDS = "The rest of what was charged is taken back, and whoever waits moves up."
+ENDS_LOST = (
+    "The rest of what was charged is taken back. Whoever waits is released, and stands on Today to be told."
+)
 WAY = [Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED, Stage.CLOSED]
 
 
@@ -286,6 +290,7 @@ def context_of(
         **cash_on(sale, user, at),
         "refund_due": facts.balance < 0,
         "end_title": "Let the sale fall through" if delivery is None else "Settle the return",
+        "end_text": ENDS_LOST if now == Stage.LOST else ENDS,
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
         "at": at,
     }

@@ -241,7 +241,13 @@ def sale_end(request: DeskRequest, sale: str) -> HttpResponse:
             found, reason=reason, money=form.cleaned_data["money"], by=request.user, at=at
         )
 
-    return _done(request, sale, "end", end, "The sale has ended; whoever waits moves up.")
+    return _done(
+        request,
+        sale,
+        "end",
+        end,
+        "The sale has ended. Whoever waits moves up, or is on Today to be told.",
+    )
 
 
 @require_POST

@@ -19,9 +19,9 @@ from inquiries.review.consigned import agreements_that_end, jobs_out, share_to_p
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
 from inquiries.review.next_of_sale import next_of_sale
-from inquiries.sales.models import Sale
+from inquiries.sales.models import Hold, Sale
 from inquiries.sales.prospects import with_notices
-from inquiries.sales.queries import facts_of, holds_in_force, with_rows
+from inquiries.sales.queries import facts_of, holds_in_force, still_to_be_told, with_rows
 from inquiries.sales.telling import Row, What, row_of
 from inquiries.shipping.damage import damage_waits
 from inquiries.wants.queries import Seeker, seekers_of
@@ -85,9 +85,23 @@ def mailboxes() -> list[Due]:
 
 
 def holds(at: datetime) -> list[Due]:
-    """Holds that end within a day; those whose person does not know that it is their turn, or knows other times."""
+    """Holds that end within a day; those whose person does not know of their turn or end, or knows other times."""
     standing = with_notices(holds_in_force().exclude(until__lte=at)).order_by("until", "pk")
-    return [item for hold in standing for item in _of_hold(row_of(hold, at=at), at)]
+    found = [item for hold in standing for item in _of_hold(row_of(hold, at=at), at)]
+    return [*found, *(_of_released(hold) for hold in still_to_be_told())]
+
+
+def _of_released(hold: Hold) -> Due:
+    """Somebody who had it or waited was released, and does not know."""
+    note = f"{hold.reason}. They have not been told yet." if hold.reason else "They have not been told yet."
+    where = f"{reverse('hold-tell', args=[hold.pk])}?what={What.ENDED}"
+    return Due(
+        f"Hold has ended, to be told: {_named(hold.instrument)}, for {hold.contact}",
+        note,
+        where,
+        "Tell them",
+        hold.ended_at,
+    )
 
 
 def _of_hold(row: Row, at: datetime) -> Iterable[Due]:

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from catalog.models import Instrument
-from inquiries.sales.models import Hold
+from inquiries.sales.models import Hold, HoldNotice
 from inquiries.sales.promises import Promise, longer, why_not, why_not_longer
 from inquiries.sales.queries import holds_in_force, open_sale_of
 from inquiries.sales.rules import chain
@@ -18,6 +18,8 @@ from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.models import User
 from shop.wording import moment_of
+
+OWN_WORD = "They gave it up themselves"
 
 
 @transaction.atomic
@@ -123,12 +125,20 @@ def extend_hold(hold: Hold, *, hours: int, by: User | None, at: datetime) -> Hol
 
 
 @transaction.atomic
-def release_hold(hold: Hold, *, by: User | None, at: datetime, reason: str = "") -> None:
-    """End a hold, or leave the queue, before its time; those behind move up at once."""
+def release_hold(hold: Hold, *, by: User | None, at: datetime, reason: str = "", given_up: str = "") -> None:
+    """End a hold, or leave the queue, before its time; those behind move up at once.
+
+    `given_up` is how its person said that they give it up: they know that it has ended, and the notice stands with it.
+    Empty, it is a deed of ours, and they are still to be told.
+    """
     instrument = _locked(hold.instrument)
     _settle(instrument, at=at)
     if not _end(hold, Hold.State.RELEASED, by=by, at=at, reason=reason):
         raise Refused("This hold has already ended. The page shows how it stands now.", code="ended")
+    if given_up:
+        HoldNotice.objects.create(
+            hold=hold, what=HoldNotice.What.ENDED, channel=given_up, note=OWN_WORD, by=by, at=at
+        )
     _move_up(instrument, at=at)
 
 

@@ -9,8 +9,9 @@ from django.db.models import Exists, Min, OuterRef, Q, QuerySet
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.models import Instrument
 from inquiries.returns.models import ReturnCall
-from inquiries.sales.models import Hold, LedgerRow, Sale
+from inquiries.sales.models import Hold, HoldNotice, LedgerRow, Sale
 from inquiries.sales.rules import SaleFacts
+from inquiries.threads.models import Message
 
 IN_FORCE = [Hold.State.ACTIVE, Hold.State.QUEUED]
 Kind = LedgerRow.Kind
@@ -24,6 +25,22 @@ def holds_in_force() -> QuerySet[Hold]:
         Hold.objects.filter(state__in=IN_FORCE)
         .select_related("contact", "instrument__model__maker", "instrument__maker", "instrument__kind")
         .order_by("asked_at", "pk")
+    )
+
+
+def still_to_be_told() -> QuerySet[Hold]:
+    """Holds released by a deed of ours, whose people have had no word since: neither that it has ended, nor a reply.
+
+    Who gave a hold up by their own word knows, and the notice says so.
+    """
+    since = Q(at__gte=OuterRef("ended_at"))
+    told = HoldNotice.objects.filter(since, hold=OuterRef("pk"), what=HoldNotice.What.ENDED)
+    replied = Message.objects.filter(since, inquiry=OuterRef("inquiry"), ours=True, automatic=False)
+    return (
+        Hold.objects.filter(~Exists(told), ~Exists(replied), state=Hold.State.RELEASED)
+        .filter(contact__erased_at__isnull=True)
+        .select_related("contact", "instrument__model__maker", "instrument__maker", "instrument__kind")
+        .order_by("ended_at", "pk")
     )
 
 

@@ -126,7 +126,8 @@ def test_who_moved_up_is_due_until_told_and_a_letter_from_before_does_not_count(
     second = held(first.instrument)
     by_telephone(second, What.PLACED)
     assert due(1) == []
-    release_hold(first, by=None, at=NOON + HOUR)
+    release_hold(first, given_up="telephone", by=None, at=NOON + HOUR)
+    assert known(first, 1) == [("placed", False), ("ended", True)]
     assert known(second, 1) == [("placed", True), ("moved-up", False)]
     assert due(1) == ["Hold has moved up"]
     by_telephone(second, What.MOVED_UP, hours=2)

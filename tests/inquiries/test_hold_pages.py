@@ -177,7 +177,8 @@ def test_a_release_has_a_reason_and_moves_the_queue_up(helpers: Client, helper: 
     assert Hold.objects.get(pk=first.pk).state == "active"
 
     clock.on(hours=1)
-    assert helpers.post(address, {"reason": "Changed their mind"}).status_code == 302
+    typed = {"reason": "Changed their mind", "given_up": "telephone"}
+    assert helpers.post(address, typed).status_code == 302
     first.refresh_from_db()
     second.refresh_from_db()
     assert (first.state, first.reason, first.ended_at) == ("released", "Changed their mind", NOON + HOUR)
@@ -186,6 +187,20 @@ def test_a_release_has_a_reason_and_moves_the_queue_up(helpers: Client, helper: 
     again = helpers.post(address, {"reason": "Changed their mind"})
     assert "This hold has already ended." in again.text
     assert 'value="Changed their mind"' in again.text
+    page = helpers.get(reverse("hold-page", args=[first.pk])).text
+    assert "Telephone, Nell Tarrow. They gave it up themselves." in page
+    assert "Hold has ended" not in helpers.get(reverse("today")).text
+
+
+def test_a_release_of_ours_is_to_be_told_and_the_letter_is_drafted(helpers: Client) -> None:
+    hold = held(contact__name="Ada Vane")
+    address = reverse("hold-release", args=[hold.pk])
+    assert "Ours: they are still to be told" in helpers.get(address).text
+    assert helpers.post(address, {"reason": "Its maker wants it back", "given_up": ""}).status_code == 302
+    assert "to be told" in helpers.get(reverse("today")).text
+    page = helpers.get(reverse("hold-tell", args=[hold.pk]) + "?what=ended").text
+    assert "Dear Ada Vane," in page
+    assert "has ended" in page
 
 
 def test_a_stranger_releases_nothing(client: Client, profile: ShopProfile) -> None:

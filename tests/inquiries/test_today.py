@@ -10,7 +10,20 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from catalog.models import Acquisition, Finding, Instrument, Photograph
-from inquiries.models import Call, FirstCall, Inquiry, Message, Offer, OfferEnd, ReceivedMail, Sale, Want
+from inquiries.models import (
+    Call,
+    Contact,
+    FirstCall,
+    Hold,
+    HoldNotice,
+    Inquiry,
+    Message,
+    Offer,
+    OfferEnd,
+    ReceivedMail,
+    Sale,
+    Want,
+)
 from inquiries.review.due import due_today
 from inquiries.review.letters import NO_WORKER
 from inquiries.review.lines import Due
@@ -172,7 +185,7 @@ def test_a_hold_that_moved_up_is_due_until_its_person_is_told(helper: User) -> N
     first = held(at=NOON)
     second = held(first.instrument, at=NOON)
     assert whats("holds", helper, NOON + HOUR) == []
-    release_hold(first, by=None, at=NOON + HOUR)
+    release_hold(first, given_up="telephone", by=None, at=NOON + HOUR)
     assert whats("holds", helper, NOON + HOUR) == ["Hold has moved up"]
     ask(second.inquiry, at=NOON + 2 * HOUR, ours=True)  # about the colour of the case
     assert whats("holds", helper, NOON + 3 * HOUR) == ["Hold has moved up"]
@@ -188,6 +201,57 @@ def test_a_hold_that_moved_up_is_due_until_its_person_is_told(helper: User) -> N
         at=NOON + 3 * HOUR,
     )
     assert whats("holds", helper, NOON + 4 * HOUR) == []
+
+
+def tell(hold: Hold, what: str, at: datetime) -> None:
+    hold.refresh_from_db()
+    span, how = span_said(hold), "telephone"
+    note_told(hold, what, channel=how, note="", span=span, entry=entry(), by=None, at=at)
+
+
+def test_whoever_is_released_by_a_deed_of_ours_is_to_be_told_until_a_notice_or_a_reply(helper: User) -> None:
+    holds = [held(at=NOON) for _ in range(3)]
+    for hold in holds:
+        tell(hold, "placed", NOON)
+        release_hold(hold, reason="It goes to the maker", by=None, at=NOON + HOUR)
+    found = part("holds", helper, NOON + HOUR)
+    assert [item.what for item in found] == [
+        f"Hold has ended, to be told: No. {hold.instrument.stock_id}, {hold.instrument.name}, for {hold.contact}"
+        for hold in holds
+    ]
+    assert found[0].note == "It goes to the maker. They have not been told yet."
+    assert found[0].href == f"{reverse('hold-tell', args=[holds[0].pk])}?what=ended"
+    tell(holds[0], "ended", NOON + 2 * HOUR)
+    ask(holds[1].inquiry, at=NOON + 2 * HOUR, ours=True)
+    ask(holds[2].inquiry, at=NOON + 2 * HOUR)  # a word of theirs tells them nothing
+    ask(holds[2].inquiry, at=NOON + 2 * HOUR, ours=True, automatic=True)
+    assert [item.href for item in part("holds", helper, NOON + 3 * HOUR)] == [
+        f"{reverse('hold-tell', args=[holds[2].pk])}?what=ended"
+    ]
+    Contact.objects.filter(pk=holds[2].contact_id).update(erased_at=NOON)
+    assert part("holds", helper, NOON + 3 * HOUR) == []
+
+
+def test_who_gave_it_up_or_let_it_lapse_is_not_to_be_told(helper: User) -> None:
+    held(at=NOON)
+    release_hold(held(at=NOON), given_up="visit", by=helper, at=NOON + HOUR)
+    assert part("holds", helper, NOON + 3 * DAY) == []
+    notice = HoldNotice.objects.get()
+    assert (notice.what, notice.channel, notice.note, notice.by) == (
+        "ended",
+        "visit",
+        "They gave it up themselves",
+        helper,
+    )
+
+
+def test_who_waits_behind_a_sale_that_closes_is_to_be_told(helper: User) -> None:
+    sale = delivered(opened(), at=NOON)
+    held(sale.instrument, at=NOON, contact__name="Ada Vane")
+    actions.close_sale(sale, by=None, at=NOON + 9 * DAY)
+    (item,) = part("holds", helper, NOON + 9 * DAY)
+    assert item.what.endswith("for Ada Vane")
+    assert item.note == "Sold to another buyer. They have not been told yet."
 
 
 def test_a_queue_that_has_come_up_is_due_before_the_worker_has_been_there(helper: User) -> None:
@@ -363,7 +427,8 @@ def test_the_page_costs_the_same_number_of_queries(
         first_call("nothing", "not-told")
         follow_up(InquiryFactory(), NOON.date(), "", today=NOON.date(), by=None, at=NOON)
         offered(InquiryFactory(), 9000, until=NOON + 2 * DAY)
+        release_hold(held(at=NOON), by=None, at=NOON)
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(63):
+    with django_assert_num_queries(64):
         owners.get(reverse("today"))

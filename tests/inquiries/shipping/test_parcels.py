@@ -21,10 +21,12 @@ from catalog.models import Instrument
 from catalog.pictures.prints import print_path
 from inquiries.answering.private import private_of
 from inquiries.models import Delivery, Hold, Loss, ParcelPicture, Sale, Shipment
+from inquiries.review.due import holds
 from inquiries.sales.actions import deliver, end_without_sale, ship
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import Stage, stage
 from inquiries.shipping.parcel_actions import record_loss
+from inquiries.threads.actions import answer
 from shop.history.models import Entry
 from shop.models import HousePolicy, ShopProfile, User
 from shop.refusal import Refused
@@ -447,6 +449,12 @@ def test_after_a_loss_the_sale_ends_with_the_money_back_and_the_piece_is_not_for
     assert Instrument.objects.get().state == Instrument.State.WITHDRAWN
     hold = Hold.objects.get(pk=behind.pk)
     assert (hold.state, hold.reason) == (Hold.State.RELEASED, "Lost on the way to another buyer")
+    (due,) = holds(NOON + 10 * DAY)
+    assert due.what.startswith("Hold has ended, to be told: ")
+    assert due.what.endswith(f", for {hold.contact}")
+    assert due.note == "Lost on the way to another buyer. They have not been told yet."
+    answer(hold.inquiry, "It was lost on its way to somebody else.", by=owner, at=NOON + 11 * DAY)
+    assert holds(NOON + 11 * DAY) == []
 
 
 def test_a_lost_parcel_that_turns_up_is_delivered_after_all(profile: ShopProfile, clock: Clock) -> None:
