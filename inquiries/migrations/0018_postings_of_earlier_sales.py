@@ -1,6 +1,6 @@
 """The double entry of sales that were there before it: every row, clearing, closing and payout gets its postings."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django.apps.registry import Apps
@@ -8,7 +8,6 @@ from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
 from inquiries.sales import posting_rules as rules
-from inquiries.sales.rules import consignor_share
 
 
 def write_postings(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
@@ -68,7 +67,7 @@ def _of_end(apps: Apps, sale: Any, rows: list[Any]) -> list[tuple[Any, dict[str,
     acquisition = (
         apps.get_model("catalog", "Acquisition").objects.filter(instrument=sale.instrument_id).first()
     )
-    share = consignor_share(
+    share = _share(
         sum((row.amount for row in of_price), Decimal(0)),
         acquisition.commission_percent if acquisition else None,
     )
@@ -78,6 +77,13 @@ def _of_end(apps: Apps, sale: Any, rows: list[Any]) -> list[tuple[Any, dict[str,
         paid = rules.in_minor(payout.amount, payout.currency)
         found.append((payout.at, {"payout": payout}, rules.of_payout(payout.method, paid, owed)))
     return found
+
+
+def _share(price: Decimal, commission_percent: Decimal | None) -> Decimal:
+    """The price less the commission, to the cent, half a cent rounded up; nothing of a piece that was bought."""
+    if commission_percent is None:
+        return Decimal(0)
+    return price - (price * commission_percent / 100).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 class Migration(migrations.Migration):

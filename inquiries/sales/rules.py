@@ -164,14 +164,6 @@ NEXT = {
 }
 
 
-def consignor_share(price: Decimal, commission_percent: Decimal | None) -> Decimal:
-    """What goes to the consignor: the price less the shop's commission, to the cent; nothing when bought."""
-    if commission_percent is None:
-        return Decimal(0)
-    commission = (price * commission_percent / 100).quantize(CENT, ROUND_HALF_UP)
-    return price - commission
-
-
 def place_in_queue(position: int) -> str:
     """1 → “first in the queue”, as it is said to a person."""
     words: Sequence[str] = ("first", "second", "third", "fourth", "fifth", "sixth")

@@ -24,7 +24,7 @@ from inquiries.sales.actions import (
 )
 from inquiries.sales.hold_actions import place_hold
 from inquiries.sales.queries import facts_of
-from inquiries.sales.rules import ALLOWED, OPEN, SaleFacts, Stage, Step, consignor_share, stage, usual_deposit
+from inquiries.sales.rules import ALLOWED, OPEN, SaleFacts, Stage, Step, stage, usual_deposit
 from shop.facts import FactIsFixed
 from shop.history.queries import history_of
 from shop.models import User
@@ -315,5 +315,3 @@ def test_the_stage_follows_from_the_balance(charged: str, paid: str, expected: S
 
 def test_half_a_cent_is_rounded_up() -> None:
     assert usual_deposit(Decimal("100.03"), 50) == Decimal("50.02")
-    assert consignor_share(Decimal("100.10"), Decimal("12.50")) == Decimal("87.59")
-    assert consignor_share(Decimal("100.10"), None) == 0
