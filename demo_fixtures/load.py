@@ -17,11 +17,11 @@ from demo_fixtures.sale_papers import load_sale_papers
 from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
 from demo_fixtures.wants import load_wants
-from demo_fixtures.year import load_year
+from demo_fixtures.year import let_mail_go, load_year
 from inquiries.shipping.actions import add_carrier_rule
 from shop.hours.actions import set_hours
 from shop.hours.rules import Span
-from shop.models import ShopProfile, User
+from shop.models import Job, ShopProfile, User
 from shop.policies.actions import add_policy
 
 HERE = Path(__file__).resolve().parent
@@ -51,6 +51,13 @@ def load_shop(*, say: Say) -> None:
     load_people(read("people.json"), helper=helper, clock=clock)
     load_wants(owner=owner, clock=clock)
     load_visits(clock=clock)
+    _leave_what_lies_ahead(clock)
+
+
+def _leave_what_lies_ahead(clock: Clock) -> None:
+    """No work of earlier hours is left for the worker: mail has gone, and a paper’s file is made when it is opened."""
+    let_mail_go()
+    Job.objects.filter(due__lt=clock.now).delete()
 
 
 def read(name: str) -> Any:

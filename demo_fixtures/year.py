@@ -1,16 +1,17 @@
 """The invented year: every event is the deed that a dealer's press would have run, at its own instant."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
-from typing import Any
 
 from django.db.models import F, Max
 
 from catalog.models import Instrument
 from demo_fixtures.cartons import photographs
 from demo_fixtures.clock import Clock
+from demo_fixtures.dealings import agree_on_instalments, make_paper, take_trade
+from demo_fixtures.telling import Event, Year
 from inquiries.desk.actions import Caller, note_call
 from inquiries.models import (
     Contact,
@@ -18,7 +19,6 @@ from inquiries.models import (
     Inquiry,
     Inspection,
     InspectionLine,
-    LedgerRow,
     Message,
     Offer,
     ReturnCall,
@@ -30,7 +30,6 @@ from inquiries.people.places import envelope
 from inquiries.returns.actions import announce, inspect
 from inquiries.returns.compared import to_compare
 from inquiries.sales.actions import (
-    Received,
     close_sale,
     deliver,
     end_without_sale,
@@ -51,49 +50,16 @@ from inquiries.shipping.parcel_actions import keep_picture
 from inquiries.shipping.zones import proposed_zone
 from inquiries.threads.actions import add_message, answer, lay_aside, receive_question
 from inquiries.threads.turn_actions import follow_up, needs_no_answer
-from shop.models import Job, User
+from shop.models import User
 from shop.profile.queries import the_shop
 from shop.units import parse_length, parse_mass
-
-Event = dict[str, Any]
 
 UNPICTURED = "The old camera was at the mender"
 QUIET = timedelta(days=14)  # a thread in which nothing was said for so long is laid aside
 
 
-@dataclass
-class Year:
-    """The year as it is being told: who is who, and which sale came of which inquiry."""
-
-    owner: User
-    helper: User
-    people: dict[str, Event]
-    inquiries: dict[str, Inquiry] = field(default_factory=dict)
-    returns: dict[str, str] = field(default_factory=dict)
-    told: int = 0
-
-    def inquiry(self, event: Event) -> Inquiry:
-        """The inquiry that an event belongs to."""
-        return self.inquiries[event["inquiry"]]
-
-    def sale(self, event: Event) -> Sale:
-        """The sale of its inquiry that was opened last."""
-        return Sale.objects.filter(inquiry=self.inquiry(event)).latest("opened_at", "pk")
-
-    def money(self, event: Event) -> Received:
-        """The amount of an event; its place in the year is its entry."""
-        amount = Decimal(str(event["amount"]))
-        return Received(amount, event.get("method", "wire"), f"year-{self.told}", event.get("note", ""))
-
-    def money_in(self, event: Event) -> LedgerRow:
-        """The amount received that an event names by its place."""
-        rows = [row for row in self.sale(event).rows.all() if row.is_money_in]
-        row: LedgerRow = rows[event["which"] - 1]
-        return row
-
-
 def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
-    """Tell the events in their order, then bring the books up to now."""
+    """Tell the events in their order, then let what has lapsed end, and the mail go out."""
     people = {person["key"]: person for person in year["people"]}
     telling = Year(owner, helper, people)
     events = sorted(year["events"], key=lambda event: -event["days_ago"] * 24 + event.get("hour", 11))
@@ -101,7 +67,9 @@ def load_year(year: Event, *, owner: User, helper: User, clock: Clock) -> None:
         telling.told = number
         DEEDS[event["type"]](telling, event, clock.at(event["days_ago"], event.get("hour", 11)))
     _lay_quiet_threads_aside(telling, clock.now)
-    _bring_up_to_now(telling, clock)
+    for instrument in Instrument.objects.filter(holds__state=Hold.State.ACTIVE):
+        settle(instrument, at=clock.now)
+    let_mail_go()
 
 
 def _ask(year: Year, event: Event, at: datetime) -> None:
@@ -340,6 +308,8 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "release": _release,
     "deposit": _deposit,
     "payment": _payment,
+    "trade": take_trade,
+    "instalments": agree_on_instalments,
     "cleared": _cleared,
     "bank": _bank,
     "refund": _refund,
@@ -348,6 +318,7 @@ DEEDS: dict[str, Callable[[Year, Event, datetime], None]] = {
     "delivered": _delivered,
     "close": _close,
     "returned": _returned,
+    "paper": make_paper,
 }
 
 
@@ -364,11 +335,7 @@ def _lay_quiet_threads_aside(year: Year, at: datetime) -> None:
             lay_aside(inquiry, by=year.owner, at=inquiry.last + QUIET)
 
 
-def _bring_up_to_now(year: Year, clock: Clock) -> None:
-    """Old mail has gone out, lapsed holds have ended; only work that lies ahead is left for the worker."""
-    for instrument in Instrument.objects.filter(holds__state=Hold.State.ACTIVE):
-        settle(instrument, at=clock.now)
-    Message.objects.filter(delivery=Message.Delivery.WAITING).update(
-        delivery=Message.Delivery.SENT, sent_at=F("at")
-    )
-    Job.objects.filter(due__lte=clock.now).delete()
+def let_mail_go() -> None:
+    """Mail that waits went out at its own instant."""
+    waiting = Message.objects.filter(delivery=Message.Delivery.WAITING)
+    waiting.update(delivery=Message.Delivery.SENT, sent_at=F("at"))

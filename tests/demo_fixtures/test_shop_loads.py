@@ -14,12 +14,14 @@ from django.db.models import Sum
 import demo_fixtures
 from catalog.instruments.availability import Availability, annotated, availability_of
 from catalog.models import Instrument, Kind
-from inquiries.models import LedgerRow, Sale, Shipment
+from inquiries.instalments.queries import payments_of
+from inquiries.instalments.rules import State
+from inquiries.models import IssuedPaper, LedgerRow, Message, Plan, Sale, Shipment, TradeIn
 from inquiries.review.queries import rows_of
 from inquiries.review.rules import figures
-from inquiries.sales.queries import facts_of, with_rows
+from inquiries.sales.queries import facts_of, still_to_be_told, with_rows
 from inquiries.shipping.queries import parcel_panel
-from shop.models import ShopProfile
+from shop.models import Job, ShopProfile
 from shop.months import Month
 from tests.demo_fixtures.conftest import NOW
 
@@ -76,7 +78,9 @@ def landed(row: Row, price: Decimal) -> Decimal:
 
 
 def test_about_forty_instruments_of_all_five_kinds_are_there() -> None:
-    assert set(stock()) == {instrument.stock_id for instrument in Instrument.objects.all()}
+    traded = {trade.instrument.stock_id for trade in TradeIn.objects.all()}
+    assert set(stock()) | traded == {instrument.stock_id for instrument in Instrument.objects.all()}
+    assert len(traded) == len(events("trade")) > 0
     assert 36 <= len(stock()) <= 44
     of_each = Counter(Instrument.objects.values_list("kind__slug", flat=True))
     assert set(of_each) == set(Kind.objects.values_list("slug", flat=True))
@@ -87,7 +91,7 @@ def test_about_forty_instruments_of_all_five_kinds_are_there() -> None:
 def test_every_state_is_there(shop: ShopProfile) -> None:
     pieces = list(annotated(Instrument.objects.all(), at=NOW))
     states = Counter(str(piece.state) for piece in pieces)
-    assert states == Counter(row["state"] for row in stock().values())
+    assert states == Counter(row["state"] for row in stock().values()) + Counter(draft=len(events("trade")))
     assert set(states) == {"draft", "listed", "sold", "withdrawn"}
     in_sale = set(Sale.objects.filter(ended_at=None).values_list("instrument", flat=True))
     words = {(availability_of(piece), piece.pk in in_sale) for piece in pieces}
@@ -116,6 +120,7 @@ def test_an_open_sale_owes_what_its_events_leave() -> None:
     owed = []
     for key, first in deposits().items():
         later = [event["amount"] for event in events("payment") if event["inquiry"] == key]
+        later += [event["value"] for event in events("trade") if event["inquiry"] == key]
         if key not in ended:
             owed.append(first["price"] + first["shipping"] - first["amount"] - sum(later))
     found = with_rows(Sale.objects.filter(ended_at=None))
@@ -127,6 +132,24 @@ def test_every_amount_received_has_its_receipt() -> None:
     received = LedgerRow.objects.filter(kind__in=["deposit", "payment"])
     assert received.count() == len(events("deposit")) + len(events("payment"))
     assert received.filter(receipt=None).count() == 0
+
+
+def test_a_plan_of_instalments_runs_whose_first_is_paid() -> None:
+    (plan,) = Plan.objects.all()
+    payments = payments_of(plan.sale, at=NOW)
+    assert payments is not None
+    assert [row.state for row in payments.rows] == [State.PAID, State.AHEAD, State.AHEAD]
+    assert sum(row.open for row in payments.rows) == facts_of(plan.sale).balance * 100
+
+
+def test_there_is_a_paper_of_every_kind() -> None:
+    assert set(IssuedPaper.objects.values_list("kind", flat=True)) == set(IssuedPaper.Kind)
+
+
+def test_nothing_is_left_that_the_worker_should_have_done() -> None:
+    assert not Job.objects.filter(due__lt=NOW).exists()
+    assert not Message.objects.filter(delivery=Message.Delivery.WAITING).exists()
+    assert not still_to_be_told().exists()
 
 
 @pytest.mark.parametrize("month", MONTHS, ids=str)
