@@ -18,6 +18,7 @@ from demo_fixtures.stock import load_stock
 from demo_fixtures.visits import load_visits
 from demo_fixtures.wants import load_wants
 from demo_fixtures.year import let_mail_go, load_year
+from inquiries.papers.filing import make_file
 from inquiries.shipping.actions import add_carrier_rule
 from shop.hours.actions import set_hours
 from shop.hours.rules import Span
@@ -55,9 +56,11 @@ def load_shop(*, say: Say) -> None:
 
 
 def _leave_what_lies_ahead(clock: Clock) -> None:
-    """No work of earlier hours is left for the worker: mail has gone, and a paper’s file is made when it is opened."""
+    """No work of earlier hours is left for the worker, but for the files of papers: they are made from now on."""
     let_mail_go()
-    Job.objects.filter(due__lt=clock.now).delete()
+    earlier = Job.objects.filter(due__lt=clock.now)
+    earlier.exclude(task=make_file.name).delete()
+    earlier.update(due=clock.now)
 
 
 def read(name: str) -> Any:
