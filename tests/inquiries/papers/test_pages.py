@@ -43,6 +43,15 @@ def test_a_press_makes_a_paper_and_a_second_with_a_reason_its_next_version(
         assert paper.sha256[:12] in page
 
 
+def test_a_press_sent_again_after_the_first_was_answered_makes_nothing_and_refuses_nothing(
+    helpers: Client, sale: Sale
+) -> None:
+    typed = {"entry": entry()}
+    address = reverse("paper-make", args=[sale.number, "invoice"])
+    assert [helpers.post(address, typed).status_code for _ in range(2)] == [302, 302]
+    assert IssuedPaper.objects.count() == 1
+
+
 def test_a_refused_press_says_why_and_keeps_what_was_typed(helpers: Client, sale: Sale) -> None:
     assert "$10,150 is still owed." in press(helpers, sale, "bill")
     type(sale.contact).objects.update(country="DE")
