@@ -10,7 +10,7 @@ from django.apps import apps
 from django.db import DatabaseError, transaction
 
 from catalog.models import Acquisition
-from inquiries.models import BankStep, Clearing, LedgerRow, Posting, Receipt, Sale, Shipment
+from inquiries.models import BankStep, Clearing, IssuedPaper, LedgerRow, Posting, Sale, Shipment
 from inquiries.sales import actions
 from inquiries.sales.clearing import note_step
 from inquiries.sales.money_rules import Quoted
@@ -287,7 +287,7 @@ def test_the_day_money_came_in_is_kept_and_printed(owner: User) -> None:
     row = pay(sale, "100.00", on=date(2026, 6, 8))
     # Noon in New York in June.
     assert row.received_at == NOON - 2 * DAY + 4 * HOUR
-    assert Receipt.objects.get(row=row).content["more"] == ["Came in on 8 June 2026."]
+    assert IssuedPaper.objects.get(row=row).content["more"] == ["Came in on 8 June 2026."]
     assert pay(sale, "100.00").received_at == NOON + HOUR
 
 

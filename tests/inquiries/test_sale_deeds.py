@@ -8,7 +8,7 @@ import pytest
 from django.db import DatabaseError, IntegrityError, transaction
 
 from catalog.models import Acquisition, Instrument
-from inquiries.models import Delivery, Hold, LedgerRow, Receipt, Sale, Shipment
+from inquiries.models import Delivery, Hold, IssuedPaper, LedgerRow, Sale, Shipment
 from inquiries.sales.actions import (
     Received,
     close_sale,
@@ -103,7 +103,10 @@ def test_a_deposit_opens_the_sale_and_ends_the_hold(desk: Desk) -> None:
 def test_every_amount_received_has_its_receipt_with_the_balance_after_it(desk: Desk) -> None:
     sale = desk.open()
     desk.pay(sale, "10180.50")
-    contents = [(r.number, r.content["received"], r.content["balance"]) for r in Receipt.objects.all()]
+    contents = [
+        (r.number, r.content["received"], r.content["balance"])
+        for r in IssuedPaper.objects.filter(kind="receipt")
+    ]
     assert contents == [("R2026-0001", "$2,500", "$10,180.50"), ("R2026-0002", "$10,180.50", "$0")]
 
 
