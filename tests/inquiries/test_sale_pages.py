@@ -1,10 +1,10 @@
 """The sale at the desk: each deed's form, who may use it, and what a refused one gives back."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-import re
 import pytest
 from django.test import Client
 from django.urls import reverse
