@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
+from shop.money import Money
+
 CENT = Decimal("0.01")
 
 
@@ -23,9 +25,9 @@ def chain(start: datetime, hours: Iterable[int]) -> list[tuple[datetime, datetim
     return spans
 
 
-def usual_deposit(price: Decimal, percent: Decimal) -> Decimal:
-    """The usual deposit on `price`, to the cent, half a cent rounded up."""
-    return (price * percent / 100).quantize(CENT, ROUND_HALF_UP)
+def usual_deposit(price: Decimal, percent: Decimal, currency: str) -> Decimal:
+    """The usual deposit on `price`, rounded half up to the minor unit of its currency."""
+    return Money(price * percent / 100, currency).amount
 
 
 class Stage(StrEnum):

@@ -317,6 +317,21 @@ def test_the_stage_follows_from_the_balance(charged: str, paid: str, expected: S
 
 
 def test_half_a_cent_is_rounded_up() -> None:
-    assert usual_deposit(Decimal("100.03"), 50) == Decimal("50.02")
+    assert usual_deposit(Decimal("100.03"), 50, "USD") == Decimal("50.02")
     assert consignor_share(Decimal("100.10"), Decimal("12.50")) == Decimal("87.59")
     assert consignor_share(Decimal("100.10"), None) == 0
+
+
+@pytest.mark.parametrize(
+    ("price", "percent", "currency", "expected"),
+    [
+        ("99", "0.5", "JPY", "0"),  # 0.495: to hundredths first it would be 0.50, and then 1
+        ("101", "50", "JPY", "51"),
+        ("100.010", "12.5", "KWD", "12.501"),  # 12.50125
+        ("1234.567", "10", "IQD", "123.457"),
+    ],
+)
+def test_a_deposit_is_rounded_once_to_the_units_of_its_currency(
+    price: str, percent: str, currency: str, expected: str
+) -> None:
+    assert str(usual_deposit(Decimal(price), Decimal(percent), currency)) == expected
