@@ -8,7 +8,7 @@ from inquiries.credit.models import CreditRow, TradeIn
 from inquiries.instalments.models import Instalment, Plan
 from inquiries.mail.models import Attachment, MailFolder, ReceivedMail
 from inquiries.offers.models import Offer, OfferEnd
-from inquiries.papers.models import IssuedPaper, PaperFile, Receipt
+from inquiries.papers.models import IssuedPaper, PaperFile
 from inquiries.people.models import (
     Contact,
     Merge,
@@ -76,7 +76,6 @@ __all__ = [
     "Plan",
     "PostalAddress",
     "Posting",
-    "Receipt",
     "ReceivedMail",
     "RetiredRule",
     "ReturnCall",

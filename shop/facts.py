@@ -3,11 +3,14 @@
 Django refuses in Python; `append_only` adds a trigger, so that the database refuses as well.
 """
 
+from collections.abc import Callable, Iterable
 from typing import Any, NoReturn, TypeVar
 
 from django.db import migrations, models
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 from django.db.migrations.state import StateApps
+
+Step = Callable[[StateApps, BaseDatabaseSchemaEditor], None]
 
 
 class FactIsFixed(Exception):
@@ -81,15 +84,27 @@ def append_only(*tables: str) -> migrations.RunPython:
     SQLite makes a table anew to alter it, and the trigger goes with the old one: whoever alters a table of facts names
     it here once more. Where the trigger still stands, nothing changes.
     """
+    return migrations.RunPython(_guard(tables), _lift(tables))
 
-    def forwards(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
+
+def lifted(*tables: str) -> migrations.RunPython:
+    """A migration step that takes the triggers off `tables`, whose facts move; a later step puts them on again."""
+    return migrations.RunPython(_lift(tables), _guard(tables))
+
+
+def _guard(tables: Iterable[str]) -> Step:
+    def step(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         text = POSTGRES_TRIGGER if editor.connection.vendor == "postgresql" else SQLITE_TRIGGER
         for table in tables:
             editor.execute(text.format(table=table), params=None)  # the text's % is not a placeholder
 
-    def backwards(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
+    return step
+
+
+def _lift(tables: Iterable[str]) -> Step:
+    def step(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         on = " ON {table}" if editor.connection.vendor == "postgresql" else ""
         for table in tables:
             editor.execute(f"DROP TRIGGER IF EXISTS {table}_fixed" + on.format(table=table))
 
-    return migrations.RunPython(forwards, backwards)
+    return step

@@ -1,21 +1,35 @@
 """Amounts of money: a decimal and an ISO 4217 currency, never one without the other.
 
-Minor units (2 for USD, 0 for JPY, 3 for KWD) come from the published list through Babel.
-Rounding is half up, away from nought.
+Minor units (2 for USD, 0 for JPY, 3 for KWD) are those of ISO 4217, list one; the table below has all that are not two.
+CLDR, by which Babel writes amounts, has fewer for some currencies (IQD, RSD, ALL …), since nobody pays in small coin
+there any more; an amount is written here with the decimals of ISO 4217. Rounding is half up, away from nought.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal, InvalidOperation
 from functools import cache, total_ordering
 from typing import Final
 
-from babel.numbers import format_currency, get_currency_precision, get_currency_symbol, is_currency
+from babel.numbers import format_currency, get_currency_symbol, is_currency
 
 from shop.wording import locale
 
 LOCALE: Final = "en_US"  # in which amounts are typed
+
+# Source: ISO 4217, list one, as published by its maintenance agency on 1 January 2026.
+_WHOLE: Final = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF"
+_THOUSANDTHS: Final = "BHD IQD JOD KWD LYD OMR TND"
+_TOO_FINE: Final = frozenset({"CLF", "UYW"})  # four decimals
+_NO_MONEY: Final = "XAG XAU XBA XBB XBC XBD XDR XPD XPT XSU XTS XUA XXX"  # minor units: not applicable
+# Withdrawn, and in list three, which gives no minor units: whole ones are those of CLDR. Old price lists name them.
+_WITHDRAWN_WHOLE: Final = "ADP BYR ESP ITL LUF MGF MRO SLL STD TMM TRL ZMK ZWD"
+NOT_TWO: Final[Mapping[str, int]] = {
+    **dict.fromkeys(f"{_WHOLE} {_WITHDRAWN_WHOLE}".split(), 0),
+    **dict.fromkeys(_THOUSANDTHS.split(), 3),
+}
+FINEST: Final = 3  # decimals that a ledger keeps
 _PLAIN = re.compile(r"[0-9]{1,12}(?:\.([0-9]+))?")
 _DECIMALS = re.compile(r"\.0+")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3}){1,3}(?:\.([0-9]+))?")
@@ -41,12 +55,16 @@ class UnreadableAmount(ValueError):
 
 @cache
 def minor_units(currency: str) -> int:
-    """Decimals of `currency` by ISO 4217; raises UnreadableAmount for a code that is not in the list."""
+    """Decimals of `currency` by ISO 4217; raises UnreadableAmount for a code in which nothing can be paid here."""
     if not is_currency(currency):
-        raise UnreadableAmount(
-            f"“{currency}” is no currency code. Write one such as USD.", code="unknown-currency"
-        )
-    return get_currency_precision(currency)
+        why = f"“{currency}” is no currency code."
+    elif currency in _NO_MONEY.split():
+        why = f"“{currency}” is a metal or a unit of account, not money that can be paid."
+    elif currency in _TOO_FINE:
+        why = f"“{currency}” has four decimals, and amounts are kept here with up to three."
+    else:
+        return NOT_TWO.get(currency, 2)
+    raise UnreadableAmount(f"{why} Write one such as USD.", code="unknown-currency")
 
 
 @total_ordering
@@ -103,11 +121,11 @@ def total(amounts: Iterable[Money], currency: str) -> Money:
     return sum(amounts, start=zero(currency))
 
 
-def parse_amount(text: str, currency: str) -> Money:
+def parse_amount(text: str, currency: str, *, kept: int = FINEST) -> Money:
     """Read an amount of nought or more as a dealer types it: 12,500 or 12500.00 or $12,500 or USD 12,500.
 
-    Raises UnreadableAmount for another currency's sign, an amount below nought, or separators that
-    can be read in two ways.
+    Raises UnreadableAmount for another currency's sign, an amount below nought, separators that can be read in two
+    ways, or more decimals than are `kept` where it goes: none is lost unsaid.
     """
     bare = _without_sign(" ".join(text.split()), currency)
     if bare.startswith(("-", "−", "(")):
@@ -121,14 +139,22 @@ def parse_amount(text: str, currency: str) -> Money:
         raise UnreadableAmount(
             f"“{text.strip()}” can be read in two ways. {_advice(currency)}", code="ambiguous"
         )
-    return Money(Decimal(bare.replace(",", "")), currency)
+    money = Money(Decimal(bare.replace(",", "")), currency)
+    if money.amount != round(money.amount, kept):
+        shorter = f"{money.amount.quantize(Decimal(1).scaleb(-kept), ROUND_DOWN)}0"
+        raise UnreadableAmount(
+            f"“{text.strip()}” has more decimals than the {kept} that are kept here. Write one such as {shorter}.",
+            code="too-fine",
+        )
+    return money
 
 
 def display(money: Money) -> str:
     """The amount as it is printed: $12,500 when whole, $12,500.50 otherwise; on a German page 12.500 $."""
     whole, here = money.amount == money.amount.to_integral_value(), locale()
-    pattern = _DECIMALS.sub("", here.currency_formats["standard"].pattern) if whole else None
-    return format_currency(money.amount, money.currency, pattern, locale=here, currency_digits=not whole)
+    decimals = "" if whole else f".{'0' * minor_units(money.currency)}"
+    pattern = _DECIMALS.sub(decimals, here.currency_formats["standard"].pattern)
+    return format_currency(money.amount, money.currency, pattern, locale=here, currency_digits=False)
 
 
 def _rounded(amount: Decimal, currency: str) -> Decimal:
@@ -143,7 +169,8 @@ def _rounded(amount: Decimal, currency: str) -> Decimal:
 
 def _without_sign(text: str, currency: str) -> str:
     for sign in (currency, get_currency_symbol(currency, locale=LOCALE)):
-        text = text.removeprefix(sign).removesuffix(sign).strip()
+        spaced = " ".join(sign.split())  # one sign, that of XOF, has a space in it
+        text = text.removeprefix(spaced).removesuffix(spaced).strip()
     return text
 
 

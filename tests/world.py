@@ -47,13 +47,13 @@ from inquiries.models import (
     BorderRule,
     Hold,
     Inquiry,
+    IssuedPaper,
     Merge,
     NotTheSame,
     OtherAddress,
     OwnedPiece,
     PictureLink,
     PostalAddress,
-    Receipt,
     Sale,
     SavedPhrase,
     Want,
@@ -92,7 +92,7 @@ class World:
     sold: Instrument
     inquiry: Inquiry
     sale: Sale
-    receipt: Receipt
+    receipt: IssuedPaper
     photograph: Photograph
     samples: dict[str, Any]
 

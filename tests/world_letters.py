@@ -29,6 +29,7 @@ from inquiries.models import (
     Inquiry,
     Inspection,
     InspectionLine,
+    IssuedPaper,
     LedgerRow,
     Loss,
     MailFolder,
@@ -42,7 +43,6 @@ from inquiries.models import (
     PictureLink,
     PostalAddress,
     Posting,
-    Receipt,
     ReceivedMail,
     ReturnCall,
     ReturnDropped,
@@ -53,7 +53,7 @@ from inquiries.models import (
     TaxRate,
     Want,
 )
-from inquiries.papers.actions import issue_receipt
+from inquiries.papers.receipts import issue_receipt
 from inquiries.people.merge_actions import merge, tell_apart
 from inquiries.threads import turns
 from inquiries.wants.links import CONFIRM, UNSUBSCRIBE, token_for
@@ -283,7 +283,7 @@ def hold(inquiry: Inquiry, owner: User, state: str) -> Hold:
     return made
 
 
-def sell(instrument: Instrument, owner: User) -> tuple[Sale, Receipt]:
+def sell(instrument: Instrument, owner: User) -> tuple[Sale, IssuedPaper]:
     """The whole of a closed sale."""
     inquiry = InquiryFactory(instrument=instrument)
     speak(inquiry, owner)

@@ -27,9 +27,9 @@ def leaves(
     landed: Decimal,
     money: Callable[[Decimal], str],
     *,
+    digits: int,
     terms: Terms | None = None,
     borne: Decimal = Decimal(0),
-    digits: int = 2,
 ) -> Leaves:
     """What `price` leaves after all that was spent; of a consigned piece (with `terms`) after the consignor’s share.
 

@@ -51,12 +51,12 @@ class Figures(NamedTuple):
     now: Decimal
 
 
-def in_money_of(amount: Decimal, then: Decimal, now: Decimal, *, digits: int = 2) -> Decimal:
+def in_money_of(amount: Decimal, then: Decimal, now: Decimal, *, digits: int) -> Decimal:
     """`amount` times `now` over `then`, rounded half up once to `digits` decimals.
 
     The way the US Bureau of Labor Statistics and the Federal Reserve Bank of Minneapolis reckon with annual averages.
 
-    >>> in_money_of(Decimal("0.25"), Decimal("24.1"), Decimal("245.120"))
+    >>> in_money_of(Decimal("0.25"), Decimal("24.1"), Decimal("245.120"), digits=2)
     Decimal('2.54')
     """
     step = Decimal(1).scaleb(-digits)

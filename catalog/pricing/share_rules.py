@@ -67,10 +67,10 @@ def flat(percent: Decimal) -> Terms:
     return Terms((Tier(NOUGHT, percent),))
 
 
-def reckon(price: Decimal, terms: Terms, *, borne: Decimal = NOUGHT, digits: int = 2) -> Share:
-    """Commission and share of a price, of which the consignor bears `borne` in costs.
+def reckon(price: Decimal, terms: Terms, *, digits: int, borne: Decimal = NOUGHT) -> Share:
+    """Commission and share of a price in a currency of so many `digits`; the consignor bears `borne` in costs.
 
-    >>> reckon(Decimal(1500), Terms((Tier(Decimal(0), Decimal(20)), Tier(Decimal(1000), Decimal(10))))).share
+    >>> reckon(Decimal(1500), Terms((Tier(Decimal(0), Decimal(20)), Tier(Decimal(1000), Decimal(10)))), digits=2).share
     Decimal('1250.00')
     """
     price, borne = max(price, NOUGHT), max(borne, NOUGHT)

@@ -38,6 +38,7 @@ from inquiries.sales.models import BankStep, Hold, LedgerRow, Payout
 from inquiries.sales.rules import usual_deposit
 from inquiries.shipping.models import Shipment
 from inquiries.threads.models import Inquiry, Message
+from shop.money import minor_units
 from shop.policies.queries import policy_at
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
@@ -136,16 +137,16 @@ def _figures(
     yield from landed.values()
     estimates = Work.objects.filter(instrument__in=keys, estimate__isnull=False)
     yield from filter(None, estimates.values_list("estimate", flat=True))
-    prices = {piece.pk: [*filter(None, [piece.asking_price, piece.floor_price])] for piece in about}
+    pieces = {piece.pk: piece for piece in about}
     yield from (piece.floor_price for piece in about if piece.floor_price is not None)
     for seller in sellers:
         if seller.commission_percent is not None:
-            yield from _divided(prices[seller.instrument_id], flat(seller.commission_percent))
+            yield from _divided(pieces[seller.instrument_id], flat(seller.commission_percent))
     for agreement in Agreement.objects.filter(instrument__in=keys).prefetch_related("tiers"):
         yield from filter(None, [agreement.least, agreement.reserve])
         borne = borne_by_consignor(costs.get(agreement.instrument_id, []), agreement)
         in_all = sum((cost.amount for cost in borne), Decimal(0))
-        yield from _divided(prices[agreement.instrument_id], terms_of(agreement), in_all)
+        yield from _divided(pieces[agreement.instrument_id], terms_of(agreement), in_all)
     yield from Payout.objects.filter(sale__instrument__in=keys).values_list("amount", flat=True)
     ledger = LedgerRow.objects.filter(sale__instrument__in=keys).exclude(sale__contact=inquiry.contact_id)
     for booked in ledger.values_list("amount", "exchange__amount", "clearing__amount"):
@@ -159,10 +160,10 @@ def _figures(
         yield from _quoted(paper)
 
 
-def _divided(prices: Iterable[Decimal], terms: Terms, borne: Decimal = Decimal(0)) -> Iterator[Decimal]:
-    """Commission and share of each price."""
-    for price in prices:
-        found = reckon(price, terms, borne=borne)
+def _divided(piece: Instrument, terms: Terms, borne: Decimal = Decimal(0)) -> Iterator[Decimal]:
+    """Commission and share of the price of a piece, and of its floor."""
+    for price in filter(None, [piece.asking_price, piece.floor_price]):
+        found = reckon(price, terms, borne=borne, digits=minor_units(piece.currency))
         yield from filter(None, [found.commission, found.share])
 
 
@@ -187,7 +188,7 @@ def _public_figures(inquiry: Inquiry, about: Iterable[Any], *, at: datetime) -> 
     percent = policy_at(at).deposit_percent
     for piece in about:
         if piece.asking_price is not None:
-            deposit = usual_deposit(piece.asking_price, percent)
+            deposit = usual_deposit(piece.asking_price, percent, piece.currency)
             yield from (piece.asking_price, deposit, piece.asking_price - deposit)
         for row in piece.model.list_prices.all() if piece.model else ():
             yield row.amount

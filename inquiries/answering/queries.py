@@ -55,7 +55,7 @@ def terms_of(instrument: Instrument, shop: ShopProfile, *, at: datetime) -> Term
     house = policy_at(at)
     if instrument.asking_price is not None and instrument.state != Instrument.State.SOLD:
         price = str(Money(instrument.asking_price, instrument.currency))
-        usual = usual_deposit(instrument.asking_price, house.deposit_percent)
+        usual = usual_deposit(instrument.asking_price, house.deposit_percent, instrument.currency)
         deposit = str(Money(usual, instrument.currency)) if usual else ""
     return Terms(
         price=price,

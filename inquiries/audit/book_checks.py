@@ -11,14 +11,13 @@ from inquiries.audit.checks import check
 from inquiries.audit.hold_checks import of_piece
 from inquiries.audit.rules import Finding, missing_numbers
 from inquiries.audit.sale_checks import NOT_BY_A_DEED, of_sale
-from inquiries.papers.models import Receipt
 from inquiries.sales.models import Sale
 from inquiries.stockbook.proof import proved
 from inquiries.stockbook.queries import book
 from shop.numbers.models import Series
 from shop.profile.queries import the_shop
 
-YEAR = re.compile(r"^R?(\d{4})-(\d+)$")
+YEAR = re.compile(r"^(\d{4})-(\d+)$")
 
 
 @check("the stock book")
@@ -64,17 +63,14 @@ def _shown(figures: Iterable[object] | None) -> str:
 
 @check("numbers without a gap")
 def numbers(at: datetime) -> Iterator[Finding]:
-    """Stock numbers, sales and receipts: each number up to the last one given is there, and none beyond it."""
+    """Stock numbers and sales: each number up to the last one given is there, and none beyond it."""
     given: dict[str, list[int]] = defaultdict(list)
     given["stock"] = list(StockNumber.objects.values_list("number", flat=True))
-    for what, rows in (("sale", Sale.objects), ("receipt", Receipt.objects)):
-        for number in rows.values_list("number", flat=True):
-            if found := YEAR.match(number):
-                given[f"{what} {found[1]}"].append(int(found[2]))
+    for number in Sale.objects.values_list("number", flat=True):
+        if found := YEAR.match(number):
+            given[f"sale {found[1]}"].append(int(found[2]))
     last = dict(Series.objects.values_list("name", "last"))
-    for name in sorted(
-        given.keys() | {name for name in last if name.startswith(("sale ", "receipt ", "stock"))}
-    ):
+    for name in sorted(given.keys() | {name for name in last if name.startswith(("sale ", "stock"))}):
         yield from _gaps(name, given[name], last.get(name, 0))
 
 

@@ -16,7 +16,7 @@ from catalog.pictures.intake import original_path
 from catalog.recordings.intake import recording_path
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
-from inquiries.papers.models import IssuedPaper, PaperFile, Receipt
+from inquiries.papers.models import IssuedPaper, PaperFile
 from inquiries.papers.rules import file_name
 from inquiries.shipping.models import ParcelPicture
 from shop.history.models import Entry
@@ -52,11 +52,6 @@ def _photographs() -> Iterator[Pointed]:
         rows, "sha256", "suffix", "instrument__stock_id", "original_name"
     ):
         yield Pointed(original_path(sha256, suffix), sha256, f"No. {stock}, photograph {name}")
-    sealed = ParcelPicture.objects.all()
-    for sha256, suffix, sale, name in _values(sealed, "sha256", "suffix", "sale__number", "original_name"):
-        where = f"Sale {sale}, photograph before sealing {name}"
-        yield Pointed(original_path(sha256, suffix), sha256, where)
-
     sent = ParcelPicture.objects.all()
     for sha256, suffix, sale, name in _values(sent, "sha256", "suffix", "sale__number", "original_name"):
         yield Pointed(original_path(sha256, suffix), sha256, f"Sale {sale}, photograph before sealing {name}")
@@ -100,13 +95,14 @@ def _of_a_paper() -> Callable[[Path], bool]:
 
     The PDF of a receipt bore its number and another hash, before files had rows.
     """
-    receipts = {slugify(number) for number in Receipt.objects.values_list("number", flat=True)}
+    receipts = IssuedPaper.objects.filter(kind=IssuedPaper.Kind.RECEIPT)
+    numbers = {slugify(number) for number in receipts.values_list("number", flat=True)}
     papers = {
         file_name(number, version, sha256)
         for number, version, sha256 in _values(IssuedPaper.objects.all(), "number", "version", "sha256")
     }
     return lambda path: (
-        path.name in papers or (path.suffix == ".pdf" and path.stem.rpartition("-")[0] in receipts)
+        path.name in papers or (path.suffix == ".pdf" and path.stem.rpartition("-")[0] in numbers)
     )
 
 

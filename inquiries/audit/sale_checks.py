@@ -81,11 +81,12 @@ def _wrong_of(row: LedgerRow, sale: Sale) -> Iterator[str]:
     undone = row.reverses
     if undone and (undone.amount != -row.amount or undone.sale_id != row.sale_id):
         yield "it is not the opposite of the row that it undoes."
-    receipt = getattr(row, "receipt", None)
-    if row.is_money_in and receipt is None:
+    receipts = list(row.receipts.all())
+    if row.is_money_in and not receipts:
         yield "money was received without a receipt."
-    if receipt and (receipt.sale_id != row.sale_id or not row.is_money_in):
-        yield f"receipt {receipt.number} is not of this amount."
+    for receipt in receipts:
+        if receipt.sale_id != row.sale_id or not row.is_money_in:
+            yield f"receipt {receipt.number} is not of this amount."
     if hasattr(row, "clearing") and not row.is_money_in:
         yield "it is marked as cleared, and is no money received."
 

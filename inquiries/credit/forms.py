@@ -34,7 +34,7 @@ class TradeForm(EntryForm):
 
     def __init__(self, *args: Any, currency: str, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.fields["value"] = MoneyField(currency=currency, label=f"Counts for, {currency}")
+        self.fields["value"] = MoneyField(currency=currency, kept=2, label=f"Counts for, {currency}")
         self.order_fields(["kind", "description", "value", "entry"])
 
     def traded(self) -> Traded:

@@ -5,15 +5,18 @@ from typing import Any
 
 from django import forms
 
-from shop.money import Money, UnreadableAmount, parse_amount
+from shop.money import FINEST, Money, UnreadableAmount, parse_amount
 from shop.units import Length, Mass, UnreadableMeasure, parse_length, parse_mass
 
 
 class MoneyField(forms.Field):
-    """An amount in one currency; cleaned to a Decimal, or None when it may be left empty."""
+    """An amount in one currency; cleaned to a Decimal, or None when it may be left empty.
 
-    def __init__(self, *, currency: str, nought: bool = False, **options: Any) -> None:
-        self.currency, self.nought = currency, nought
+    `kept` is how many decimals the row has that it goes into.
+    """
+
+    def __init__(self, *, currency: str, nought: bool = False, kept: int = FINEST, **options: Any) -> None:
+        self.currency, self.nought, self.kept = currency, nought, kept
         options.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
         super().__init__(**options)
 
@@ -22,7 +25,7 @@ class MoneyField(forms.Field):
         if value in self.empty_values:
             return None
         try:
-            amount = parse_amount(str(value), self.currency).amount
+            amount = parse_amount(str(value), self.currency, kept=self.kept).amount
         except UnreadableAmount as error:
             raise forms.ValidationError(error.message, code=error.code) from None
         if not amount and not self.nought:

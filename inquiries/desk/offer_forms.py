@@ -16,11 +16,15 @@ class OfferForm(EntryForm):
     def __init__(self, *args: Any, currency: str, **options: Any) -> None:
         # It stands on one page with the answer, and an id is given once to a page.
         super().__init__(*args, **{"auto_id": "offer_%s", **options})
-        self.fields["amount"] = MoneyField(currency=currency, nought=True, label=f"Money, {currency}")
+        self.fields["amount"] = MoneyField(currency=currency, nought=True, kept=2, label=f"Money, {currency}")
         self.fields["trade_in"] = forms.CharField(label="Traded in", max_length=300, required=False)
         self.fields["trade_in"].help_text = "What they would give besides the money."
         self.fields["trade_in_value"] = MoneyField(
-            currency=currency, nought=True, required=False, label=f"What we would count it for, {currency}"
+            currency=currency,
+            nought=True,
+            kept=2,
+            required=False,
+            label=f"What we would count it for, {currency}",
         )
         self.fields["until"] = forms.DateTimeField(
             label="Good until",

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django import forms
+from django.urls import reverse
 
 from catalog.models import Instrument
 from inquiries.desk.paper_forms import CustomsForm, PaperForm, QuotationForm
@@ -16,6 +17,7 @@ from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.sales.rules import SaleFacts
 from inquiries.threads.models import Inquiry
+from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.staff.models import User
 
@@ -25,18 +27,14 @@ STANDS_FOR = timedelta(days=14)  # how long a quotation is proposed to stand; co
 
 
 @dataclass(frozen=True)
-class KindOfPaper:
-    """One kind: its versions, the newest first, and the form that makes the next."""
+class Made:
+    """One kind of paper, or one receipt: its versions, the newest first, and the form that makes the next."""
 
-    kind: str
+    key: str
     label: str
     versions: list[IssuedPaper]
     form: forms.Form
-
-    @property
-    def standing(self) -> IssuedPaper | None:
-        """The version that stands."""
-        return self.versions[0] if self.versions else None
+    address: str
 
     @property
     def asks(self) -> bool:
@@ -52,16 +50,40 @@ def papers(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, 
         kinds = [kind for kind in kinds if kind != Kind.STATEMENT]
     return {
         "paper_kinds": [
-            KindOfPaper(kind, kind.label, made.get(kind, []), form_for(kind, sale, made.get(kind, []), at=at))
-            for kind in kinds
+            *(_of_kind(kind, sale, made.get(kind, []), at=at) for kind in kinds),
+            *(_receipt(versions) for key, versions in made.items() if versions[0].kind == Kind.RECEIPT),
         ]
     }
 
 
+def _of_kind(kind: Kind, sale: Sale, versions: list[IssuedPaper], *, at: datetime) -> Made:
+    address = (
+        reverse("statement-make", args=[sale.number])
+        if kind == Kind.STATEMENT
+        else reverse("paper-make", args=[sale.number, kind])
+    )
+    return Made(kind, kind.label, versions, form_for(kind, sale, versions, at=at), address)
+
+
+def _receipt(versions: list[IssuedPaper]) -> Made:
+    number, row = versions[0].number, versions[0].row
+    assert row is not None, "a receipt is of an amount"  # noqa: S101 - by constraint
+    label = f"Receipt for {Money(row.received, row.currency)}"
+    return Made(number, label, versions, receipt_form(versions), reverse("receipt-anew", args=[number]))
+
+
+def receipt_form(versions: list[IssuedPaper], data: Any = None) -> PaperForm:
+    """The form that makes a receipt anew; `versions`, the newest first."""
+    return PaperForm(data, version=versions[0].version, auto_id=f"id_{versions[0].number}_%s")
+
+
 def _versions(rows: Any) -> dict[str, list[IssuedPaper]]:
+    """The versions of each kind, the newest first; those of a receipt by its number, since a sale has many."""
     found: dict[str, list[IssuedPaper]] = {}
-    for paper in rows.select_related("by", "cancelled_by", "file").order_by("kind", "-version"):
-        found.setdefault(paper.kind, []).append(paper)
+    for paper in rows.select_related("by", "cancelled_by", "file", "row").order_by(
+        "kind", "number", "-version"
+    ):
+        found.setdefault(paper.number if paper.kind == Kind.RECEIPT else paper.kind, []).append(paper)
     return found
 
 

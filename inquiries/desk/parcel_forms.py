@@ -85,6 +85,7 @@ class ParcelForm(forms.Form):
         most = f"At most {asked.limit} by your own policy." if asked.limit else ""
         self.fields["declared_value"] = MoneyField(
             currency=asked.currency,
+            kept=2,
             required=False,
             label=f"Declared value, {asked.currency}",
             help_text=most,

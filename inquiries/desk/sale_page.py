@@ -45,6 +45,7 @@ from inquiries.desk.sale_forms import (
 from inquiries.desk.way_panel import way_panel
 from inquiries.instalments.panel import instalments_panel
 from inquiries.instalments.queries import payments_of
+from inquiries.papers.models import IssuedPaper
 from inquiries.returns.panel import returns_panel
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import LedgerRow, Sale
@@ -81,6 +82,11 @@ class Line:
     def paid_as(self) -> str:
         """The amount in another currency that it stands for."""
         return paid_as(self.row)
+
+    @property
+    def receipt(self) -> IssuedPaper | None:
+        """The version of its receipt that stands."""
+        return max(self.row.receipts.all(), key=lambda paper: paper.version, default=None)
 
     @property
     def word(self) -> str:

@@ -94,7 +94,7 @@ def _deposit_form(hold: Hold, data: object) -> DepositForm:
         price = offer.amount + (offer.trade_in_value or 0)
     initial = {"price": price}
     if price is not None:
-        initial["amount"] = usual_deposit(price, hold.terms.deposit_percent)
+        initial["amount"] = usual_deposit(price, hold.terms.deposit_percent, currency)
     now, zone = timezone.now(), the_shop().zone
     form = DepositForm(
         data,

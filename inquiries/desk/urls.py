@@ -22,7 +22,6 @@ from inquiries.desk import (
     want_urls,
 )
 from inquiries.instalments import views as instalment_views
-from inquiries.papers import views as paper_views
 from inquiries.returns import views as return_views
 
 urlpatterns = [
@@ -102,7 +101,6 @@ urlpatterns = [
     path("sales/<str:sale>/return/kept/", return_views.sale_keep, name="sale-keep"),
     path("sales/<str:sale>/return/inspection/", return_views.sale_inspection, name="sale-inspection"),
     path("sales/<str:sale>/consignor/", sale_views.sale_consignor, name="sale-consignor"),
-    path("receipts/<str:receipt>.pdf", paper_views.receipt, name="receipt"),
     path("month/", month_views.month, name="month"),
     path("month/<str:month>/", month_views.month, name="month-of"),
     path("month/<str:month>/tax/", tax_owed_views.month_tax, name="month-tax"),

@@ -67,7 +67,7 @@ def day_at(at: datetime, shop: ShopProfile) -> str:
 
 def moment_at(at: datetime, shop: ShopProfile) -> str:
     """Day and hour of an instant on the shop's clock, which is named."""
-    return f"{at.astimezone(shop.zone):%-d %B %Y, %H:%M} ({shop.time_zone.replace('_', ' ')})"
+    return f"{at.astimezone(shop.zone):%-d %B %Y, %H:%M} ({shop.clock})"
 
 
 def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, matter: Matter) -> Content:

@@ -93,6 +93,7 @@ def _asked(matter: Matter, price: Decimal, shipping: Decimal, *, margin: bool) -
     acquisition = getattr(matter.instrument, "acquisition", None)
     return Asked(
         day=matter.today,
+        currency=matter.instrument.currency,
         price=price,
         shipping=shipping,
         origin=place_of_shop(shop),

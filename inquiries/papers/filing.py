@@ -8,13 +8,11 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from inquiries.papers.models import IssuedPaper, PaperFile, Receipt
+from inquiries.papers.models import IssuedPaper, PaperFile
 from inquiries.papers.rules import canonical, digest, file_name
 from shop.jobs.actions import task
 from shop.refusal import Refused
 from shop.typesetting import TEMPLATES, pdf, write_new
-
-RECEIPT = "receipt"
 
 
 @task
@@ -23,34 +21,27 @@ def make_file(paper: int) -> None:
     file_of(IssuedPaper.objects.get(pk=paper), at=timezone.now())
 
 
-@task
-def make_receipt_file(receipt: int) -> None:
-    """The worker's part: the file of a receipt."""
-    file_of(Receipt.objects.get(pk=receipt), at=timezone.now())
-
-
-def file_of(paper: IssuedPaper | Receipt, *, at: datetime) -> PaperFile:
+def file_of(paper: IssuedPaper, *, at: datetime) -> PaperFile:
     """The row of a paper's file, with the file made first when it is not there.
 
     What was broken off between file and row is taken up by the name: it holds the hash of what stands on the paper, so
     a whole file of that name is this paper's. Two that make it at once leave one file and one row.
     """
-    of = {"receipt": paper} if isinstance(paper, Receipt) else {"paper": paper}
-    if kept := PaperFile.objects.filter(**of).first():
+    if kept := PaperFile.objects.filter(paper=paper).first():
         return kept
     path = _path(paper)
     if not path.exists():
         write_new(path, _typeset(paper))
-    row = PaperFile(**of, name=path.name, sha256=_sha256(path.read_bytes()), at=at)
+    row = PaperFile(paper=paper, name=path.name, sha256=_sha256(path.read_bytes()), at=at)
     try:
         with transaction.atomic():
             row.save()
     except IntegrityError:  # another was quicker by a moment, with the same file
-        return PaperFile.objects.get(**of)
+        return PaperFile.objects.get(paper=paper)
     return row
 
 
-def bytes_of(paper: IssuedPaper | Receipt, *, at: datetime) -> bytes:
+def bytes_of(paper: IssuedPaper, *, at: datetime) -> bytes:
     """The file as it was made. Raises Refused when it is gone, or is not what was made: it is never made anew."""
     kept = file_of(paper, at=at)
     made = f"{timezone.localtime(kept.at):%-d %B %Y}"
@@ -71,16 +62,13 @@ def bytes_of(paper: IssuedPaper | Receipt, *, at: datetime) -> bytes:
     return found
 
 
-def _path(paper: IssuedPaper | Receipt) -> Path:
-    path: Path = settings.PAPERS_DIR / file_name(
-        paper.number, getattr(paper, "version", 1), digest(paper.content)
-    )
+def _path(paper: IssuedPaper) -> Path:
+    path: Path = settings.PAPERS_DIR / file_name(paper.number, paper.version, digest(paper.content))
     return path
 
 
-def _typeset(paper: IssuedPaper | Receipt) -> bytes:
-    name = RECEIPT if isinstance(paper, Receipt) else paper.kind
-    return pdf(TEMPLATES / f"{name}.typ", canonical(paper.content))
+def _typeset(paper: IssuedPaper) -> bytes:
+    return pdf(TEMPLATES / f"{paper.kind}.typ", canonical(paper.content))
 
 
 def _sha256(made: bytes) -> str:

@@ -1,4 +1,4 @@
-"""Issue a paper: its number, all that stands on it, and the job that makes its file."""
+"""Issue a paper of a sale or of a thread, from all rows that it is made from. Receipts: receipts.py."""
 
 from collections.abc import Callable
 from datetime import datetime
@@ -10,7 +10,7 @@ from catalog.models import Instrument
 from catalog.public.queries import pages
 from catalog.public.shown.listing import listing
 from inquiries.papers.content_bill import bill
-from inquiries.papers.content_common import Content, Matter, day_at, framed
+from inquiries.papers.content_common import Content, Matter, framed
 from inquiries.papers.content_customs import customs
 from inquiries.papers.content_invoice import invoice
 from inquiries.papers.content_packing import packing
@@ -18,14 +18,11 @@ from inquiries.papers.content_plan import plan
 from inquiries.papers.content_quotation import quotation
 from inquiries.papers.content_return import return_note
 from inquiries.papers.content_statement import statement
-from inquiries.papers.filing import make_file
 from inquiries.papers.models import IssuedPaper
-from inquiries.papers.rules import digest, number_of, replaces, series_of
+from inquiries.papers.writing import Version, next_version, write
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import with_rows
 from inquiries.threads.models import Inquiry
-from shop.history.actions import record
-from shop.numbers.actions import next_number
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.models import User
@@ -69,58 +66,10 @@ def issue_paper(
     Instrument.objects.select_for_update().get(pk=instrument.pk)
     if before := IssuedPaper.objects.filter(entry=entry).first():
         return before
-    old = _standing(kind, about, cancels, reason)
-    matter = _matter(about, instrument, given or {}, at=at)
-    number, version = (old.number, old.version + 1) if old else (_next(kind, at), 1)
-    content = _content(Kind(kind), matter, number, version, old, reason)
-    paper = IssuedPaper.objects.create(
-        kind=kind,
-        number=number,
-        version=version,
-        cancels=old,
-        reason=reason.strip() if old else "",
-        instrument=instrument,
-        sale=about if isinstance(about, Sale) else None,
-        inquiry=about if isinstance(about, Inquiry) else None,
-        content=content,
-        sha256=digest(content),
-        entry=entry,
-        by=by,
-        at=at,
-    )
-    record(
-        about,
-        "paper made anew" if old else "paper made",
-        by=by,
-        at=at,
-        field=paper.get_kind_display(),
-        new=paper,
-    )
-    make_file.enqueue(at=at, key=f"paper {paper.pk}", paper=paper.pk)
-    return paper
-
-
-def _standing(kind: str, about: Sale | Inquiry, cancels: int | None, reason: str) -> IssuedPaper | None:
-    """The version that stands, which a new one cancels; refused where the press does not name it."""
     of = {"sale": about} if isinstance(about, Sale) else {"inquiry": about}
-    last = IssuedPaper.objects.filter(kind=kind, **of).order_by("version").last()
-    if last is None and cancels is None:
-        return None
-    if last is None or cancels is None:
-        raise Refused(
-            f"{last} is there already. Make it anew, with the reason."
-            if last
-            else "There is no version to replace.",
-            code="issued",
-        )
-    if last.version != cancels:
-        raise Refused(
-            f"Version {last.version} of it was made meanwhile. Look at it, and make it anew if it is still wrong.",
-            code="other-version",
-        )
-    if not reason.strip():
-        raise Refused("Write why it is made anew: the new version says so.", code="no-reason")
-    return last
+    new = next_version(kind, cancels=cancels, reason=reason, at=at, **of)
+    content = _content(new, _matter(about, instrument, given or {}, at=at))
+    return write(new, content, about=about, instrument=instrument, entry=entry, by=by, at=at)
 
 
 def _matter(about: Sale | Inquiry, instrument: Instrument, given: dict[str, Any], *, at: datetime) -> Matter:
@@ -141,17 +90,8 @@ def _matter(about: Sale | Inquiry, instrument: Instrument, given: dict[str, Any]
     )
 
 
-def _next(kind: str, at: datetime) -> str:
-    year = at.astimezone(the_shop().zone).year
-    return number_of(kind, year, next_number(series_of(kind, year)))
-
-
-def _content(
-    kind: Kind, matter: Matter, number: str, version: int, old: IssuedPaper | None, reason: str
-) -> dict[str, Any]:
-    said = (
-        replaces(kind.label, number, old.version, day_at(old.at, matter.shop), reason.strip()) if old else ""
-    )
+def _content(new: Version, matter: Matter) -> Content:
     sale = matter.sale.number if matter.sale else ""
     with in_own():
-        return framed(kind.label, number, version, said, sale=sale, matter=matter) | BUILDERS[kind](matter)
+        head = framed(new.kind.label, new.number, new.version, new.replaces, sale=sale, matter=matter)
+        return head | BUILDERS[new.kind](matter)

@@ -11,29 +11,11 @@ from inquiries.threads.models import Inquiry
 from shop.facts import Fact
 
 
-class Receipt(Fact):
-    """A receipt for one amount received. `content` is all that is printed; the PDF is made from it alone."""
-
-    number = models.CharField(max_length=12, unique=True)
-    sale = models.ForeignKey(Sale, on_delete=models.PROTECT, related_name="receipts")
-    row = models.OneToOneField(LedgerRow, on_delete=models.PROTECT, related_name="receipt")
-    content: Any = models.JSONField()
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
-    at = models.DateTimeField()
-
-    class Meta:
-        verbose_name = "receipt"
-        ordering = ["number"]
-
-    def __str__(self) -> str:
-        return f"Receipt {self.number}"
-
-
 class IssuedPaper(Fact):
     """A paper as issued: all that is printed, frozen, with its hash. A new version names the one that it cancels.
 
-    It is of a sale or, a quotation, of a thread. It names no person as a row: who it is for stands in `content`, and
-    a fact could not go along when two contacts turn out to be one.
+    It is of a sale or, a quotation, of a thread; a receipt is of one amount received. It names no person as a row: who
+    it is for stands in `content`, and a fact could not go along when two contacts turn out to be one.
     """
 
     class Kind(models.TextChoices):
@@ -45,6 +27,7 @@ class IssuedPaper(Fact):
         CUSTOMS = "customs", "Commercial invoice"
         STATEMENT = "statement", "Consignor’s statement"
         RETURN = "return", "Return note"
+        RECEIPT = "receipt", "Receipt"
 
     kind = models.CharField(max_length=10, choices=Kind.choices)
     number = models.CharField(max_length=16)
@@ -57,6 +40,9 @@ class IssuedPaper(Fact):
     sale = models.ForeignKey(Sale, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     inquiry = models.ForeignKey(
         Inquiry, null=True, blank=True, on_delete=models.PROTECT, related_name="papers"
+    )
+    row = models.ForeignKey(
+        LedgerRow, null=True, blank=True, on_delete=models.PROTECT, related_name="receipts"
     )
     content: Any = models.JSONField()
     sha256 = models.CharField("hash of the content", max_length=64)
@@ -79,8 +65,18 @@ class IssuedPaper(Fact):
                 | ~models.Q(kind="quotation") & models.Q(sale__isnull=False, inquiry__isnull=True),
                 name="paper_of_a_sale_or_a_thread",
             ),
+            models.CheckConstraint(
+                condition=models.Q(kind="receipt", row__isnull=False)
+                | ~models.Q(kind="receipt") & models.Q(row__isnull=True),
+                name="receipt_of_an_amount",
+            ),
             models.UniqueConstraint(
-                fields=["kind", "sale"], condition=models.Q(version=1), name="one_number_of_a_kind_a_sale"
+                fields=["kind", "sale"],
+                condition=models.Q(version=1) & ~models.Q(kind="receipt"),
+                name="one_number_of_a_kind_a_sale",
+            ),
+            models.UniqueConstraint(
+                fields=["row"], condition=models.Q(version=1), name="one_receipt_number_an_amount"
             ),
             models.UniqueConstraint(
                 fields=["inquiry"], condition=models.Q(version=1), name="one_quotation_number_a_thread"
@@ -93,14 +89,9 @@ class IssuedPaper(Fact):
 
 
 class PaperFile(Fact):
-    """The PDF that was made of an issued paper, or of a receipt, with its hash; the file is never made anew over it."""
+    """The PDF that was made of an issued paper, with its hash; the file is never made anew over it."""
 
-    paper = models.OneToOneField(
-        IssuedPaper, null=True, blank=True, on_delete=models.PROTECT, related_name="file"
-    )
-    receipt = models.OneToOneField(
-        Receipt, null=True, blank=True, on_delete=models.PROTECT, related_name="file"
-    )
+    paper = models.OneToOneField(IssuedPaper, on_delete=models.PROTECT, related_name="file")
     name = models.CharField(max_length=120, unique=True)
     sha256 = models.CharField(max_length=64)
     at = models.DateTimeField()
@@ -108,13 +99,6 @@ class PaperFile(Fact):
     class Meta:
         verbose_name = "file of a paper"
         verbose_name_plural = "files of papers"
-        constraints = [
-            models.CheckConstraint(
-                condition=models.Q(paper__isnull=True, receipt__isnull=False)
-                | models.Q(paper__isnull=False, receipt__isnull=True),
-                name="file_of_one_paper",
-            )
-        ]
 
     def __str__(self) -> str:
         return self.name

@@ -5,7 +5,7 @@ import json
 import re
 from typing import Any
 
-# The letter of each kind's numbers; R is the receipts'.
+# The letter of each kind's numbers.
 LETTERS = {
     "quotation": "Q",
     "invoice": "I",
@@ -15,6 +15,7 @@ LETTERS = {
     "customs": "C",
     "statement": "S",
     "return": "N",
+    "receipt": "R",
 }
 
 

@@ -38,7 +38,7 @@ def content(inquiry: Inquiry, shop: ShopProfile, *, at: datetime) -> dict[str, A
         "document": plain(f"Letters with {contact.name}"),
         "day": [today.year, today.month, today.day],
         "made": _moment(at, shop),
-        "zone": shop.time_zone.replace("_", " "),
+        "zone": shop.clock,
         "shop": {
             "name": plain(shop.name),
             "lines": [line for line in (*_lines(shop.address), shop.telephone, shop.email) if line],

@@ -7,18 +7,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inquiries.papers.filing import bytes_of
-from inquiries.papers.models import IssuedPaper, Receipt
+from inquiries.papers.models import IssuedPaper
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk, owner_only
 
 OWNERS = {IssuedPaper.Kind.STATEMENT}
-
-
-@require_safe
-@desk
-def receipt(request: DeskRequest, receipt: str) -> HttpResponse:
-    """The PDF of one receipt."""
-    return _file(request, get_object_or_404(Receipt.objects.select_related("sale"), number=receipt))
 
 
 @require_safe
@@ -37,7 +30,7 @@ def issued_statement(request: DeskRequest, issued: str, version: int) -> HttpRes
     return _file(request, get_object_or_404(papers, number=issued, version=version))
 
 
-def _file(request: DeskRequest, paper: IssuedPaper | Receipt) -> HttpResponse:
+def _file(request: DeskRequest, paper: IssuedPaper) -> HttpResponse:
     """The file that was kept; when it is gone or differs, the page it belongs to says so."""
     try:
         made = bytes_of(paper, at=timezone.now())
@@ -50,8 +43,8 @@ def _file(request: DeskRequest, paper: IssuedPaper | Receipt) -> HttpResponse:
     return response
 
 
-def _home_of(paper: IssuedPaper | Receipt) -> HttpResponse:
+def _home_of(paper: IssuedPaper) -> HttpResponse:
     """The page that the paper belongs to."""
-    if isinstance(paper, IssuedPaper) and paper.inquiry_id:
+    if paper.inquiry_id:
         return redirect("inquiry", paper.inquiry_id)
     return redirect("sale", paper.sale.number) if paper.sale else redirect("sales")

@@ -14,7 +14,7 @@ from catalog.models import Acquisition
 from inquiries.credit.queries import credits_of
 from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.offers.models import Offer
-from inquiries.papers.models import IssuedPaper, Receipt
+from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE
@@ -159,8 +159,9 @@ def quotations_of(traces: Traces) -> "QuerySet[IssuedPaper]":
 
 def _staying(traces: Traces) -> list[Line]:
     offers = Offer.objects.filter(inquiry__in=traces.threads.order_by().values("pk"))
-    receipts = Receipt.objects.filter(sale__in=traces.sales)
-    papers = papers_of(IssuedPaper.objects.filter(sale__in=traces.sales))
+    all_papers = papers_of(IssuedPaper.objects.filter(sale__in=traces.sales))
+    receipts = all_papers.filter(kind=IssuedPaper.Kind.RECEIPT)
+    papers = all_papers.exclude(kind=IssuedPaper.Kind.RECEIPT)
     quotations = quotations_of(traces)
     lines = [
         Line(

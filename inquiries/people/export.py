@@ -15,7 +15,7 @@ from inquiries.credit.models import CreditRow, TradeIn
 from inquiries.instalments.models import Instalment
 from inquiries.mail.keeping import file_path, message_path
 from inquiries.mail.models import Attachment, ReceivedMail
-from inquiries.models import Call, Inquiry, IssuedPaper, LedgerRow, Message, Offer, Receipt, Sale, Shipment
+from inquiries.models import Call, Inquiry, IssuedPaper, LedgerRow, Message, Offer, Sale, Shipment
 from inquiries.people.erasing import Traces, papers_of, quotations_of
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
 from inquiries.people.places import country_name, language_names
@@ -131,7 +131,6 @@ def _sale(sale: Sale) -> dict[str, Any]:
         "store credit": _all(CreditRow.objects.filter(row__sale=sale)),
         "given in trade": _all(TradeIn.objects.filter(row__sale=sale)),
         "said of a return": _all(ReturnCall.objects.filter(sale=sale)),
-        "receipts": _all(Receipt.objects.filter(sale=sale)),
         "papers": _all(papers_of(IssuedPaper.objects.filter(sale=sale))),
     }
 

@@ -163,7 +163,8 @@ def _of_sale(sale: Sale, shop: ShopProfile, at: datetime) -> Iterable[Due]:
     yield next_of_sale(sale, facts, whose, shop, at=at)
     if damage := damage_waits(sale, at=at):
         note = f"By the end of {damage.said} where the buyer is"
-        yield Due(f"Damage can be reported: {whose}", note, f"{page}#went", "Ask how it came", damage.until)
+        went, asked = f"{page}#went", "Ask how it came"
+        yield Due(f"Damage can be reported: {whose}", note, went, asked, damage.until, damage.last)
 
 
 def _of_cash(warned: Warned, shop: ShopProfile) -> Due:
@@ -176,6 +177,7 @@ def _of_cash(warned: Warned, shop: ShopProfile) -> Due:
         f"{page}#cash-{row.pk}",
         "Write down that it is filed",
         instant_after(due, shop.zone),
+        due,
         over=warned.overdue,
     )
 

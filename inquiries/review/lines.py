@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 MOST = 30  # shown in one part of the page; the rest is on the list it comes from
 
@@ -11,7 +11,8 @@ MOST = 30  # shown in one part of the page; the rest is on the list it comes fro
 class Due:
     """One line: what, a note, where it is done (`href`, with the button's words), and when, if there is an instant.
 
-    `presses` are further buttons: the words of each, and where it is sent.
+    `day` is named in its place where there is a last day: then `when` is the instant after it. `presses` are further
+    buttons: the words of each, and where it is sent.
     """
 
     what: str
@@ -19,6 +20,7 @@ class Due:
     href: str
     deed: str
     when: datetime | None = None
+    day: date | None = None
     over: bool = False
     job: int | None = None
     presses: tuple[tuple[str, str], ...] = ()

@@ -64,20 +64,20 @@ def balance_of(sale: Sale, facts: SaleFacts, whose: str, shop: ShopProfile, *, a
 def _of_plan(payments: Payments, whose: str, page: str, shop: ShopProfile) -> Due:
     following, currency = payments.next, payments.plan.currency
     assert following is not None, "asked before"  # noqa: S101
-    when = instant_after(following.due.on, shop.zone)
+    when = (instant_after(following.due.on, shop.zone), following.due.on)
     amount = Money(from_minor(following.open, currency), currency)
     if payments.in_default:
         note = f"{payments.overdue} should have come in by now, and the days of grace are gone"
         return Due(
-            f"{LATE[State.DEFAULT]}: {whose}", note, f"{page}#plan", "Look at the plan", when, over=True
+            f"{LATE[State.DEFAULT]}: {whose}", note, f"{page}#plan", "Look at the plan", *when, over=True
         )
     if following.state == State.LATE:
         note = f"{payments.overdue} should have come in by now; in default after {_grace(payments)}"
         return Due(
-            f"{LATE[State.LATE]}: {whose}", note, f"{page}#payment", "Record a payment", when, over=True
+            f"{LATE[State.LATE]}: {whose}", note, f"{page}#payment", "Record a payment", *when, over=True
         )
     note = f"{amount} by the end of {following.due.on:%-d %B %Y}"
-    return Due(f"Instalment due: {whose}", note, f"{page}#payment", "Record a payment", when)
+    return Due(f"Instalment due: {whose}", note, f"{page}#payment", "Record a payment", *when)
 
 
 def _grace(payments: Payments) -> str:

@@ -14,7 +14,7 @@ from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.sales.postings import post_clearing, post_closing, post_payout
 from inquiries.sales.promises import balance_due
 from inquiries.sales.queries import OF_THE_PRICE, awaits_clearing, facts_of, standing_charges
-from inquiries.sales.receiving import paid_with, surcharge_of, take_in
+from inquiries.sales.receiving import take_in
 from inquiries.sales.reserve import allowed_for, check_lowered, check_reserve
 from inquiries.sales.rules import Step
 from inquiries.sales.shares import share_due
@@ -30,6 +30,7 @@ from inquiries.sales.steps import (
     pay_back,
     settled,
 )
+from inquiries.sales.surcharges import paid_with, surcharge_of
 from inquiries.shipping.leaving import after_the_end, check_leaving
 from inquiries.shipping.models import Delivery, Shipment
 from inquiries.tax.booking import book_in_deed, check_tax_booked, tax_inside

@@ -5,12 +5,13 @@ sale holds what its rows, clearings and payouts come to; the buyer's account is 
 nothing; only a closed sale has a consignor's share; who was paid is owed nothing more.
 """
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from django.db import connection
 
 from inquiries.sales.posting_rules import from_minor
-from shop.money import Money, minor_units
+from shop.money import NOT_TWO, Money
 
 
 class Unbalanced(NamedTuple):
@@ -105,9 +106,8 @@ JOIN inquiries_sale s ON s.id = w.sale ORDER BY s.number, w.account, w.should, w
 
 def minor_of(amount: str, currency: str) -> str:
     """The SQL that makes an amount whole minor units, by the currency that stands beside it."""
-    odd = "".join(f" WHEN '{code}' THEN {10 ** minor_units(code)}" for code in _odd_currencies())
-    times = f"CASE {currency}{odd} ELSE 100 END" if odd else "100"
-    return f"CAST(ROUND({amount} * {times}) AS BIGINT)"
+    odd = " ".join(f"WHEN {currency} IN ({codes}) THEN {10**digits}" for digits, codes in _not_two())
+    return f"CAST(ROUND({amount} * CASE {odd} ELSE 100 END) AS BIGINT)"
 
 
 def unbalanced() -> list[Unbalanced]:
@@ -121,8 +121,7 @@ def unbalanced() -> list[Unbalanced]:
         ]
 
 
-def _odd_currencies() -> list[str]:
-    """The currencies of sales that have other than two decimals; only a true code goes into the text."""
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT DISTINCT currency FROM inquiries_sale")
-        return sorted(code for (code,) in cursor.fetchall() if minor_units(code) != 2)
+def _not_two() -> Iterator[tuple[int, str]]:
+    """The currencies with other than two decimals, whatever is sold in: costs may be in one that no sale is in."""
+    for digits in sorted(set(NOT_TWO.values())):
+        yield digits, ", ".join(f"'{code}'" for code, found in sorted(NOT_TWO.items()) if found == digits)

@@ -121,7 +121,7 @@ def with_rows(sales: QuerySet[Sale]) -> QuerySet[Sale]:
         "rows__clearing",
         "rows__reverses",
         "rows__reversed_by",
-        "rows__receipt",
+        "rows__receipts",
         "instrument__costs",
         "instrument__agreements__tiers",
     )

@@ -1,19 +1,17 @@
 """Money comes in: the day, the surcharge on a card, the rate of another currency; then its row and its receipt."""
 
-from collections.abc import Iterator
 from datetime import date, datetime, time
 from decimal import Decimal
 
-from inquiries.papers.actions import issue_receipt
+from inquiries.papers.receipts import issue_receipt
 from inquiries.sales.models import Exchange, Hold, LedgerRow, Sale
-from inquiries.sales.money_rules import Quoted, day_refused, may_count_as, surcharge_on
+from inquiries.sales.money_rules import day_refused, may_count_as, surcharge_on
 from inquiries.sales.steps import Kind, Received, add_row
+from inquiries.sales.surcharges import surcharge_entry
 from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.models import User
-
-SURCHARGE = "{}-surcharge"  # the entry of the surcharge that came with a payment
 
 
 def take_in(sale: Sale, kind: str, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
@@ -41,20 +39,8 @@ def take_in(sale: Sale, kind: str, money: Received, *, by: User | None, at: date
             quoted_on=quoted.on,
             source=quoted.source,
         )
-    issue_receipt(row, by=by, at=at, more=list(_said(row, extra, money.quoted)))
+    issue_receipt(row, by=by, at=at)
     return row
-
-
-def _said(row: LedgerRow, extra: Decimal, quoted: Quoted | None) -> Iterator[str]:
-    """What a receipt says below the amount."""
-    if row.received_at:
-        yield f"Came in on {row.received_at.astimezone(the_shop().zone):%-d %B %Y}."
-    if extra:
-        yield f"Of it {Money(extra, row.currency)} are the surcharge on cards."
-    if quoted:
-        one, rate = Money(quoted.amount, quoted.currency), f"{quoted.rate.normalize():f}"
-        yield f"Paid as {one}, at {rate} {row.currency} for one {quoted.currency}."
-        yield f"Rate of {quoted.on:%-d %B %Y}: {quoted.source}"
 
 
 def asked_on(sale: Sale) -> date | None:
@@ -112,18 +98,5 @@ def _add_surcharge(sale: Sale, money: Received, *, by: User | None, at: datetime
     extra = surcharge_on(money.amount, percent, sale.currency)
     if extra:
         note = f"{percent.normalize():f} per cent"
-        add_row(sale, Kind.SURCHARGE, extra, by=by, at=at, entry=SURCHARGE.format(money.entry), note=note)
+        add_row(sale, Kind.SURCHARGE, extra, by=by, at=at, entry=surcharge_entry(money.entry), note=note)
     return extra
-
-
-def surcharge_of(row: LedgerRow) -> LedgerRow | None:
-    """The surcharge that came with a payment, as long as it stands."""
-    return LedgerRow.objects.filter(
-        sale=row.sale_id, kind=Kind.SURCHARGE, entry=SURCHARGE.format(row.entry), reversed_by__isnull=True
-    ).first()
-
-
-def paid_with(surcharge: LedgerRow) -> LedgerRow | None:
-    """The payment that a surcharge came with, as long as it stands."""
-    entry = surcharge.entry.removesuffix(SURCHARGE.format(""))
-    return LedgerRow.objects.filter(sale=surcharge.sale_id, entry=entry, reversed_by__isnull=True).first()

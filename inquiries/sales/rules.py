@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from enum import StrEnum
 
-CENT = Decimal("0.01")
+from shop.money import Money
 
 
 def hold_end(start: datetime, hours: int) -> datetime:
@@ -23,9 +23,9 @@ def chain(start: datetime, hours: Iterable[int]) -> list[tuple[datetime, datetim
     return spans
 
 
-def usual_deposit(price: Decimal, percent: Decimal) -> Decimal:
-    """The usual deposit on `price`, to the cent, half a cent rounded up."""
-    return (price * percent / 100).quantize(CENT, ROUND_HALF_UP)
+def usual_deposit(price: Decimal, percent: Decimal, currency: str) -> Decimal:
+    """The usual deposit on `price`, rounded half up to the minor unit of its currency."""
+    return Money(price * percent / 100, currency).amount
 
 
 class Stage(StrEnum):

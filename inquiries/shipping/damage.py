@@ -1,7 +1,7 @@
 """Until when damage on the way is to be reported, by the terms a sale was opened under."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from inquiries.sales.models import Sale
@@ -16,19 +16,24 @@ class Damage:
 
     days: int | None
     until: datetime | None
-    said: str
+    last: date | None
     over: bool
+
+    @property
+    def said(self) -> str:
+        """The last day in words."""
+        return f"{self.last:%-d %B %Y}" if self.last else ""
 
 
 def damage_of(sale: Sale, delivery: Delivery, *, at: datetime) -> Damage:
     """What holds for a parcel that was delivered."""
     days = sale.terms.damage_days
     if not days:
-        return Damage(None, None, "", over=False)
+        return Damage(None, None, None, over=False)
     zone = ZoneInfo(delivery.zone or the_shop().time_zone)
     until = damage_until(delivery.at, days, zone)
-    last = until.astimezone(zone) - timedelta(microseconds=1)
-    return Damage(days, until, f"{last:%-d %B %Y}", over=at >= until)
+    last = (until.astimezone(zone) - timedelta(microseconds=1)).date()
+    return Damage(days, until, last, over=at >= until)
 
 
 def damage_waits(sale: Sale, *, at: datetime) -> Damage | None:

@@ -40,7 +40,7 @@ class CarrierRuleForm(forms.ModelForm):
         note = "As the profile names it. A service with terms of its own is a carrier of its own there."
         self.fields["carrier"] = forms.ChoiceField(choices=choices, help_text=note)
         self.fields["declared_limit"] = MoneyField(
-            currency=currency, required=False, label=f"Declared value at most, {currency}"
+            currency=currency, kept=2, required=False, label=f"Declared value at most, {currency}"
         )
 
     def clean(self) -> dict[str, Any]:

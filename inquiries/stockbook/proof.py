@@ -1,6 +1,6 @@
-"""The figures of the book reckoned once more, by the database, in whole cents: an answer to compare with.
+"""The figures of the book reckoned once more, by the database, in whole minor units: an answer to compare with.
 
-It shares with the other way only where the shop lies and which rates cover that place.
+It shares with the other way only where the shop lies, which rates cover that place, and the decimals of a currency.
 """
 
 from decimal import Decimal
@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from django.db import connection
 
+from inquiries.sales.posting_rules import from_minor
+from inquiries.sales.proof import minor_of
 from inquiries.tax.queries import all_rates, place_of_shop
 from shop.profile.models import ShopProfile
 
@@ -23,16 +25,15 @@ class Proved(NamedTuple):
     vat: Decimal | None
 
 
-CENTS = "CAST(ROUND({} * 100) AS BIGINT)"
 MILLION = 1_000_000  # a rate of 100 per cent, in parts of ten thousand of a per cent
 
 SQL = """
 WITH paid AS (
-    SELECT instrument_id, currency, SUM({cost}) AS cents FROM catalog_cost
+    SELECT instrument_id, currency, SUM({cost}) AS minor FROM catalog_cost
     WHERE kind = 'purchase' GROUP BY instrument_id, currency HAVING SUM({cost}) <> 0
 ), bought AS (
-    SELECT instrument_id, MIN(currency) AS currency, MAX(cents) AS cents FROM paid
-    GROUP BY instrument_id HAVING COUNT(*) = 1 AND MAX(cents) > 0
+    SELECT instrument_id, MIN(currency) AS currency, MAX(minor) AS minor FROM paid
+    GROUP BY instrument_id HAVING COUNT(*) = 1 AND MAX(minor) > 0
 ), ended AS (
     SELECT i.id AS item, i.stock_id AS stock, s.id AS sale, s.currency AS currency, {day} AS sold_on,
         COALESCE(NULLIF(c.country, ''), %s) AS country, a.invoice_number AS invoice, a.vat_charged AS with_vat,
@@ -62,7 +63,7 @@ WITH paid AS (
     ) AS rate FROM ended e
 ), summed AS (
     SELECT d.stock, d.invoice, d.with_vat, d.currency, d.country, d.handed, d.rate, p.scheme, p.inland,
-        b.cents AS purchase,
+        b.minor AS purchase,
         b.currency AS bought_in, COALESCE(g.price, 0)
             + CASE WHEN p.shipping_taxable THEN COALESCE(g.shipping, 0) ELSE 0 END AS selling
     FROM ruled d
@@ -70,7 +71,7 @@ WITH paid AS (
     LEFT JOIN bought b ON b.instrument_id = d.item
     LEFT JOIN charges g ON g.sale = d.sale
 )
-SELECT stock, invoice, purchase, selling,
+SELECT stock, invoice, bought_in, currency, purchase, selling,
     CASE WHEN bought_in = currency THEN selling - purchase END AS margin,
     CASE
         WHEN bought_in IS NULL OR bought_in <> currency OR scheme IS NULL OR scheme <> 'vat-margin' THEN NULL
@@ -90,8 +91,8 @@ def proved(shop: ShopProfile) -> list[Proved]:
     covering = [rate.key for rate in all_rates() if here and rate.covers(here)]
     day, day_params = connection.ops.datetime_cast_date_sql("s.ended_at", (), shop.time_zone)
     text = SQL.format(
-        cost=CENTS.format("amount"),
-        row=CENTS.format("r.amount"),
+        cost=minor_of("amount", "currency"),
+        row=minor_of("r.amount", "r.currency"),
         day=day,
         covering=", ".join(map(str, covering)) or "NULL",
         unknown="1 = 1" if here is None else "1 = 0",
@@ -99,8 +100,23 @@ def proved(shop: ShopProfile) -> list[Proved]:
     )
     with connection.cursor() as cursor:
         cursor.execute(text, [*day_params, shop.country, here.country if here else ""])
-        return [Proved(row[0], row[1], *map(_money, row[2:])) for row in cursor.fetchall()]  # type: ignore[arg-type]
+        return [_proved(*row) for row in cursor.fetchall()]
 
 
-def _money(cents: int | None) -> Decimal | None:
-    return None if cents is None else Decimal(int(cents)) / 100
+def _proved(
+    stock: int, invoice: str, bought_in: str | None, currency: str,
+    purchase: int | None, selling: int, margin: int | None, vat: int | None,
+) -> Proved:  # fmt: skip
+    """A row with its amounts in units: the purchase in the currency it was paid in, the others in that of the sale."""
+
+    def units(minor: int | None, code: str) -> Decimal | None:
+        return None if minor is None else from_minor(int(minor), code)
+
+    return Proved(
+        stock,
+        invoice,
+        units(purchase, bought_in or currency),
+        from_minor(int(selling), currency),
+        units(margin, currency),
+        units(vat, currency),
+    )

@@ -120,7 +120,7 @@ def line_of(
 ) -> Line:
     """The line of an item, by the policy and the rate of the day on which it was sold.
 
-    The VAT on a margin is rounded on the item: half a cent goes up (inquiries/tax/rules.margin_tax).
+    The VAT on a margin is rounded on the item: half a minor unit goes up (inquiries/tax/rules.margin_tax).
     """
     purchase, bought_in = _purchase(item)
     if item.sold is None:
@@ -135,7 +135,7 @@ def line_of(
         return Line(item, purchase, bought_in or sold.currency, selling, why=why)
     margin = selling - purchase
     percent, why = _rate(item, sold, policy, rates, shop_address, shop_country)
-    vat = None if percent is None else margin_tax(purchase, selling, percent)
+    vat = None if percent is None else margin_tax(purchase, selling, percent, sold.currency)
     return Line(item, purchase, bought_in, selling, margin, percent, vat, why)
 
 

@@ -46,8 +46,7 @@ def lacking(sale: Sale, *, at: datetime) -> Lacking | None:
     _, policy, reckoned = found
     if reckoned.tax is None or reckoned.contained:
         return None
-    should = Money(reckoned.tax, sale.currency).amount
-    return Lacking(should, of_kinds(sale.rows.all(), {Kind.TAX}), policy, reckoned)
+    return Lacking(reckoned.tax, of_kinds(sale.rows.all(), {Kind.TAX}), policy, reckoned)
 
 
 def tax_inside(sale: Sale, *, at: datetime) -> Decimal:
@@ -55,7 +54,7 @@ def tax_inside(sale: Sale, *, at: datetime) -> Decimal:
     found = tax_on(sale, the_shop(), at=at)
     reckoned = found[2] if found else None
     inside = reckoned.tax if reckoned and reckoned.contained else None
-    return Money(inside or Decimal(0), sale.currency).amount
+    return inside or Decimal(0)
 
 
 @transaction.atomic

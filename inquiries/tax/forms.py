@@ -73,6 +73,11 @@ class PolicyForm(forms.ModelForm):
             "inland",
             "note",
         )
+        labels = {"rounding": "What is rounded"}
+        help_texts = {
+            "rounding": "To the least unit of the currency, such as a cent or a yen; half of it goes up. "
+            "Under the margin scheme it is always the item."
+        }
 
     def __init__(self, data: object = None, *, today: date) -> None:
         super().__init__(data, initial={"starts": today}, auto_id="policy_%s")  # type: ignore[arg-type]

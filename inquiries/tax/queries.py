@@ -104,6 +104,7 @@ def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> 
     on_the_margin = policy.scheme == Scheme.MARGIN and not vat_charged
     return Asked(
         day=day_of(sale, shop, at=at),
+        currency=sale.currency,
         price=price,
         shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
         trade_in=-of_kinds(rows, {LedgerRow.Kind.TRADE_IN}),

@@ -3,18 +3,19 @@
 Nothing here knows a rate: every per cent and every switch is a row that the owner has added. What comes out is shown
 with its rows and its reasons. It is general information, not legal advice.
 
-Rounding, wherever a tax is rounded: half up to the cent. A margin is rounded on the item, normal tax on each line or on
-the whole sale, as the policy says.
+Rounding, wherever a tax is rounded: once, half up to the minor unit of its currency by ISO 4217. A margin is rounded on
+the item, normal tax on each line or on the whole sale, as the policy says.
 """
 
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from enum import StrEnum
 
-CENT = Decimal("0.01")
+from shop.money import Money, minor_units
+
 HUNDRED = Decimal(100)
 NOUGHT = Decimal(0)
 
@@ -36,15 +37,22 @@ class Sourcing(StrEnum):
 
 
 class Rounding(StrEnum):
-    """What is rounded to the cent."""
+    """What is rounded to the minor unit."""
 
     LINE = "line"
     INVOICE = "invoice"
 
 
-def to_the_cent(amount: Decimal) -> Decimal:
-    """Half a cent goes up."""
-    return amount.quantize(CENT, ROUND_HALF_UP)
+def rounded(amount: Decimal, currency: str) -> Decimal:
+    """To the minor unit of the currency, half of it up."""
+    return Money(amount, currency).amount
+
+
+def rounded_to(currency: str) -> str:
+    """How an amount of this currency is rounded, in words."""
+    digits = minor_units(currency)
+    unit = Decimal(1).scaleb(-digits)
+    return "to the cent, half a cent up" if digits == 2 else f"to {unit} {currency}, half of that up"
 
 
 def tax_inside(amount: Decimal, percent: Decimal) -> Decimal:
@@ -52,13 +60,13 @@ def tax_inside(amount: Decimal, percent: Decimal) -> Decimal:
     return amount * percent / (HUNDRED + percent)
 
 
-def margin_tax(purchase: Decimal, selling: Decimal, percent: Decimal) -> Decimal:
-    """The VAT on the margin of one item; none at or below cost, and a loss is set against nothing.
+def margin_tax(purchase: Decimal, selling: Decimal, percent: Decimal, currency: str) -> Decimal:
+    """The VAT on the margin of one item, all in one currency; none at or below cost, and a loss is set against nothing.
 
     Source: Directive 2006/112/EC, art. 315: the taxable amount is the margin less the VAT inside it, so the VAT is
     margin × r ÷ (1 + r). No VAT at or below cost: GOV.UK, VAT margin schemes.
     """
-    return to_the_cent(tax_inside(max(selling - purchase, NOUGHT), percent))
+    return rounded(tax_inside(max(selling - purchase, NOUGHT), percent), currency)
 
 
 @dataclass(frozen=True)
@@ -172,6 +180,7 @@ class Asked:
     """What is known of a sale. `origin` is the shop, `destination` the buyer’s address; None where unreadable."""
 
     day: date
+    currency: str  # of every amount here, and of the tax
     price: Decimal
     shipping: Decimal = NOUGHT
     trade_in: Decimal = NOUGHT
@@ -320,16 +329,18 @@ def _on_the_price(
     percent, bases = added_up(rates), _bases(asked, policy)
 
     def taxed(base: Decimal) -> Decimal:
-        return to_the_cent(tax_inside(base, percent) if contained else base * percent / HUNDRED)
+        exact = tax_inside(base, percent) if contained else base * percent / HUNDRED
+        return rounded(exact, asked.currency)
 
+    how = rounded_to(asked.currency)
     if policy.rounding == Rounding.LINE:
         lines = tuple(Line(name, base, taxed(base)) for name, base in bases)
         tax = sum((line.tax for line in lines if line.tax is not None), NOUGHT)
-        why = (*why, "Each line is rounded to the cent, half a cent up.")
+        why = (*why, f"Each line is rounded {how}.")
     else:
         lines = tuple(Line(name, base) for name, base in bases)
         tax = taxed(sum((base for _, base in bases), NOUGHT))
-        why = (*why, "The whole is rounded to the cent, half a cent up.")
+        why = (*why, f"The whole is rounded {how}.")
     return Reckoned(policy.scheme, tax, why, rates, lines, place, contained)
 
 
@@ -349,7 +360,7 @@ def _on_the_margin(asked: Asked, policy: Policy, rates: tuple[Rate, ...], why: t
         none = CONSIGNED if asked.consigned else NO_PURCHASE
         return Reckoned(policy.scheme, None, (*why, none), rates, (), asked.origin, contained=True)
     sold = selling_price(asked.price, asked.shipping, shipping_taxable=policy.shipping_taxable)
-    tax = margin_tax(asked.purchase, sold, added_up(rates))
+    tax = margin_tax(asked.purchase, sold, added_up(rates), asked.currency)
     lines = (
         Line("Selling price", sold),
         Line("Purchase price", asked.purchase),
@@ -360,5 +371,5 @@ def _on_the_margin(asked: Asked, policy: Policy, rates: tuple[Rate, ...], why: t
         if sold <= asked.purchase
         else ()
     )
-    told = "Margin × rate ÷ (1 + rate), rounded on the item to the cent, half a cent up."
+    told = f"Margin × rate ÷ (1 + rate), rounded on the item {rounded_to(asked.currency)}."
     return Reckoned(policy.scheme, tax, (*why, *loss, told), rates, lines, asked.origin, contained=True)

@@ -4,9 +4,9 @@ import re
 from collections.abc import Iterator
 from zoneinfo import available_timezones
 
-from babel.numbers import is_currency
 from django import forms
 
+from shop.money import UnreadableAmount, minor_units
 from shop.profile.models import ShopProfile
 
 PARTS = {
@@ -51,10 +51,12 @@ class ProfileForm(forms.ModelForm):
         return code
 
     def clean_currency(self) -> str:
-        """A code of ISO 4217, in capitals."""
+        """A code of ISO 4217, in capitals, whose minor units a ledger can keep."""
         code = str(self.cleaned_data["currency"]).upper()
-        if not is_currency(code):
-            raise forms.ValidationError("This is no currency code. Write one such as USD.", code="currency")
+        try:
+            minor_units(code)
+        except UnreadableAmount as error:
+            raise forms.ValidationError(error.message, code="currency") from None
         return code
 
     def clean_time_zone(self) -> str:

@@ -81,6 +81,11 @@ class ShopProfile(models.Model):
         return [line.strip() for line in self.carriers.splitlines() if line.strip()]
 
     @property
+    def clock(self) -> str:
+        """The name of its time zone as it is written: America/New York."""
+        return self.time_zone.replace("_", " ")
+
+    @property
     def zone(self) -> ZoneInfo:
         """The shop's time zone."""
         return ZoneInfo(self.time_zone)

@@ -9,7 +9,7 @@ const prints = document.getElementById("prints");
 const waiting = [];
 let going = 0;
 let taken = 0;
-let overtaken = false;
+let together = false;
 
 function line(file) {
   const item = document.createElement("li");
@@ -36,7 +36,7 @@ function settle(shown, kept, says) {
   else shown.progress.remove();
 }
 
-// Two are sent at once, so a later one may arrive first: each is shown in the order of the choosing.
+// Each is shown in the order of the choosing, whichever was answered first.
 function showPrint(html, place) {
   const holder = document.createElement("template");
   holder.innerHTML = html.trim();
@@ -44,14 +44,15 @@ function showPrint(html, place) {
   if (!item) return;
   item.dataset.place = place;
   const later = [...prints.children].find((other) => Number(other.dataset.place ?? -1) > place);
-  if (later) overtaken = true;
   prints.insertBefore(item, later ?? null);
   window.htmx?.process(item);
 }
 
+// Of two that were on their way together the later may have been kept first, and been answered last: so the order of
+// the choosing is sent after them, whatever came back when.
 function keepOrderWhenDone() {
-  if (!overtaken || going || waiting.length) return;
-  overtaken = false;
+  if (!together || going || waiting.length) return;
+  together = false;
   prints.dispatchEvent(new CustomEvent("order-changed"));
 }
 
@@ -84,6 +85,7 @@ function send({ file, shown, place }) {
   request.addEventListener("loadend", () => { going -= 1; next(); keepOrderWhenDone(); });
   shown.word.textContent = "Sending";
   going += 1;
+  if (going > 1) together = true;
   request.send(body);
 }
 

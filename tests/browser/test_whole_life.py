@@ -232,7 +232,9 @@ def take_deposit(desk: Visit) -> str:
     desk.press("Open the sale")
     sale = Sale.objects.get()
     assert facts_of(sale).balance == Decimal("10180.50")
-    receipt = desk.page.request.get(f"{desk.home}/desk/receipts/{sale.receipts.get().number}.pdf")
+    receipt = desk.page.request.get(
+        f"{desk.home}/desk/papers/{sale.papers.get(kind='receipt').number}/version-1.pdf"
+    )
     assert receipt.body().startswith(b"%PDF-")
     return sale.number
 

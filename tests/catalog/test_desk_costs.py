@@ -152,3 +152,13 @@ def test_a_helpers_history_is_without_costs_and_seller(owners_desk: Client, help
     assert "Brindle" in owners
     assert "7171" not in helpers
     assert "Brindle" not in helpers
+
+
+def test_a_third_decimal_is_refused_rather_than_lost(owners_desk: Client) -> None:
+    """A record keeps two, also of a currency that has three."""
+    instrument = InstrumentFactory(currency="KWD")
+    text = owners_desk.post(address(instrument), cost(amount="1,250.125")).content.decode()
+    assert "has more decimals than the 2 that are kept here. Write one such as 1250.120." in text
+    assert not Cost.objects.exists()
+    owners_desk.post(address(instrument), cost(amount="1,250.120"))
+    assert [(row.amount, row.currency) for row in Cost.objects.all()] == [(Decimal("1250.12"), "KWD")]

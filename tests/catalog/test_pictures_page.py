@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 from PIL import Image
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from catalog.models import Photograph
 from shop.jobs.worker import drain
@@ -52,6 +52,29 @@ def wait_for_order(page: Page, names: list[str]) -> None:
         if list(kept.all()) == names:
             return
         page.wait_for_timeout(100)
+    raise AssertionError(f"kept as {list(kept.all())}, not as {names}")
+
+
+def test_of_two_sent_together_the_later_may_be_kept_first_and_answered_last(opened: Page) -> None:
+    page = opened
+    on_the_way: list[Route] = []
+
+    def crossed(route: Route) -> None:
+        on_the_way.append(route)
+        if len(on_the_way) == 2:
+            first, second = on_the_way
+            kept_first, kept_second = second.fetch(), first.fetch()
+            first.fulfill(response=kept_second)
+            second.fulfill(response=kept_first)
+
+    page.route("**/pictures/send/", crossed)
+    files: list[Any] = [
+        {"name": f"{n}.jpg", "mimeType": "image/jpeg", "buffer": jpeg(n, 600)} for n in (1, 2)
+    ]
+    page.set_input_files("#id_files", files)
+    expect(page.locator(".upload-done")).to_have_count(2)
+    assert names_on(page) == ["1.jpg", "2.jpg"]
+    wait_for_order(page, ["1.jpg", "2.jpg"])
 
 
 def test_files_are_sent_one_by_one_and_become_ready_by_themselves(opened: Page) -> None:

@@ -1,14 +1,17 @@
 """Then and now: which list price speaks, what a figure is, and how a text of figures is read."""
 
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.pricing.rules import NoFigure, UnreadableFigures, figures, in_money_of, nearest, read_figures
+from catalog.pricing import rules
+from catalog.pricing.rules import NoFigure, UnreadableFigures, figures, nearest, read_figures
 
 INDEX = {1913: Decimal("9.9"), 1914: Decimal("10.0"), 1916: Decimal("10.9")}
+in_money_of = partial(rules.in_money_of, digits=2)
 SOME = st.decimals("0.01", "999999", places=2)
 FIGURE = st.decimals("0.1", "9999", places=3)
 

@@ -8,6 +8,9 @@ from django.test import Client
 
 from catalog.models import Instrument, ListPrice, PriceIndex
 from catalog.pricing.index_actions import load_index
+from catalog.pricing.rules import Figures
+from catalog.public.shown.then_and_now import in_money_of_now
+from shop.money import Money
 from tests.factories import NOON, InstrumentFactory, ShopFactory
 
 pytestmark = pytest.mark.django_db
@@ -113,3 +116,19 @@ def test_a_few_cents_are_not_rounded_to_nothing(client: Client) -> None:
     instrument = piece()
     price(instrument, amount=Decimal("0.02"))
     assert "about $0.37 in the money of 2025" in told(client, instrument)
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "shown"),
+    [
+        ("1", "JPY", "0"),  # 0.495: to hundredths first it would be 0.50, and then 1
+        ("0.900", "KWD", "0.446"),  # 0.4455
+        ("0.90", "USD", "0.45"),
+        ("2", "JPY", "1"),  # 0.99
+        ("1000", "KWD", "495.000"),
+    ],
+)
+def test_the_price_of_now_is_rounded_once(amount: str, currency: str, shown: str) -> None:
+    """In whole units; under half of one in the least unit of the currency. Worked by hand."""
+    now = in_money_of_now(Money(Decimal(amount), currency), Figures(1927, Decimal(1000), 2025, Decimal(495)))
+    assert str(now.amount) == shown

@@ -1,15 +1,18 @@
 """Commission and share of a consigned piece: published tables of graduated rates, worked examples, properties."""
 
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.pricing.share_rules import Share, Terms, Tier, flat, in_words, reckon
+from catalog.pricing import share_rules
+from catalog.pricing.share_rules import Share, Terms, Tier, flat, in_words
 
 D = Decimal
 CENT = D("0.01")
+reckon = partial(share_rules.reckon, digits=2)
 LINES = Terms((Tier(D(0), D(20)), Tier(D(5000), D(15)), Tier(D(20000), D(10))))
 
 

@@ -131,7 +131,7 @@ def test_an_open_sale_owes_what_its_events_leave() -> None:
 def test_every_amount_received_has_its_receipt() -> None:
     received = LedgerRow.objects.filter(kind__in=["deposit", "payment"])
     assert received.count() == len(events("deposit")) + len(events("payment"))
-    assert received.filter(receipt=None).count() == 0
+    assert received.filter(receipts=None).count() == 0
 
 
 def test_a_plan_of_instalments_runs_whose_first_is_paid() -> None:

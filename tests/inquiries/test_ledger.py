@@ -7,22 +7,24 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, connection, transaction
 
 from catalog.models import Acquisition
-from inquiries.models import BankStep, Clearing, LedgerRow, Posting, Receipt, Sale, Shipment
+from inquiries.models import BankStep, Clearing, IssuedPaper, LedgerRow, Posting, Sale, Shipment
 from inquiries.sales import actions
 from inquiries.sales.clearing import note_step
 from inquiries.sales.money_rules import Quoted
-from inquiries.sales.posting_rules import Account, Entry, accounts, from_minor
-from inquiries.sales.proof import unbalanced
+from inquiries.sales.posting_rules import Account, Entry, accounts, from_minor, in_minor
+from inquiries.sales.proof import minor_of, unbalanced
 from inquiries.sales.queries import facts_of
 from inquiries.sales.steps import Received
 from shop.models import User
+from shop.money import minor_units
 from shop.refusal import Refused
 from tests.factories import NOON, InstrumentFactory
 from tests.inquiries.ledgers import drawn, surcharging
 from tests.inquiries.steps import closed, delivered, entry, fresh, opened, received
+from tests.support.currencies import PAYABLE
 
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 
@@ -287,7 +289,7 @@ def test_the_day_money_came_in_is_kept_and_printed(owner: User) -> None:
     row = pay(sale, "100.00", on=date(2026, 6, 8))
     # Noon in New York in June.
     assert row.received_at == NOON - 2 * DAY + 4 * HOUR
-    assert Receipt.objects.get(row=row).content["more"] == ["Came in on 8 June 2026."]
+    assert IssuedPaper.objects.get(row=row).content["more"] == ["Came in on 8 June 2026."]
     assert pay(sale, "100.00").received_at == NOON + HOUR
 
 
@@ -342,3 +344,15 @@ def test_each_deed_and_its_postings_are_one_transaction(owner: User, monkeypatch
         actions.refund(sale, received("10.00"), by=owner, at=NOON + HOUR)
     assert Posting.objects.count() == before
     assert not sale.rows.filter(kind="refund").exists()
+
+
+def test_the_database_counts_in_the_same_minor_units_in_every_currency(db: None) -> None:
+    """Half of a whole is there only where a currency has decimals."""
+    amounts = {code: Decimal("1234.5") if minor_units(code) else Decimal(1234) for code in PAYABLE}
+    counted = ", ".join(
+        minor_of(f"CAST({amount} AS NUMERIC)", f"'{code}'") for code, amount in amounts.items()
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT {counted}")
+        found = dict(zip(PAYABLE, map(int, cursor.fetchone()), strict=True))
+    assert found == {code: in_minor(amount, code) for code, amount in amounts.items()}

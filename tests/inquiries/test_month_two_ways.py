@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from catalog.models import Cost
 from inquiries.models import Sale
 from inquiries.review.proof import Proved, proved
 from inquiries.review.queries import rows_of
@@ -66,3 +67,18 @@ def test_revenue_is_the_price_alone(owner: User, profile: ShopProfile) -> None:
     assert Sale.objects.get(outcome="closed").rows.filter(kind="shipping").exists()
     assert found.revenue == {"USD": Decimal(12500)}
     assert found.owed_to_us == {"USD": Decimal(12400)}
+
+
+def test_a_cost_in_a_currency_that_nothing_is_sold_in_is_counted_in_its_own_units(
+    owner: User, profile: ShopProfile
+) -> None:
+    sale = closed(deposit="500.00")
+    for currency, amount in (("JPY", "90000"), ("KWD", "12.50"), ("IQD", "7.25")):
+        Cost.objects.create(
+            instrument=sale.instrument, kind="repair", amount=Decimal(amount), currency=currency,
+            on=NOON.date(), at=NOON,
+        )  # fmt: skip
+    month, at = Month.of(NOON, profile.zone), NOON + 20 * DAY
+    found = proved(month, profile, at=at)
+    assert found.landed == {"JPY": Decimal(90000), "KWD": Decimal("12.500"), "IQD": Decimal("7.250")}
+    assert found == by_rows(month, profile, at)

@@ -141,7 +141,7 @@ def test_who_was_paid_is_owed_nothing_more(paid: int, owed: int) -> None:
     assert found["consigned"].balance == paid == -found["bank"].balance
 
 
-# ISO 4217, list one, minor units; from memory where they are not read elsewhere in this shop's tests.
+# ISO 4217, list one, minor units, read.
 @pytest.mark.parametrize(
     ("amount", "currency", "minor"),
     [
@@ -152,6 +152,8 @@ def test_who_was_paid_is_owed_nothing_more(paid: int, owed: int) -> None:
         ("1.250", "KWD", 1250),
         ("1.250", "BHD", 1250),
         ("0.001", "TND", 1),
+        ("1.250", "IQD", 1250),  # none by CLDR
+        ("12.50", "RSD", 1250),  # none by CLDR
     ],
 )
 def test_amounts_are_kept_in_the_minor_units_of_their_currency(

@@ -8,7 +8,7 @@ import pytest
 from django.db import DatabaseError, IntegrityError, transaction
 
 from catalog.models import Acquisition, Instrument
-from inquiries.models import Delivery, Hold, LedgerRow, Receipt, Sale, Shipment
+from inquiries.models import Delivery, Hold, IssuedPaper, LedgerRow, Sale, Shipment
 from inquiries.sales.actions import (
     Received,
     close_sale,
@@ -103,7 +103,10 @@ def test_a_deposit_opens_the_sale_and_ends_the_hold(desk: Desk) -> None:
 def test_every_amount_received_has_its_receipt_with_the_balance_after_it(desk: Desk) -> None:
     sale = desk.open()
     desk.pay(sale, "10180.50")
-    contents = [(r.number, r.content["received"], r.content["balance"]) for r in Receipt.objects.all()]
+    contents = [
+        (r.number, r.content["received"], r.content["balance"])
+        for r in IssuedPaper.objects.filter(kind="receipt")
+    ]
     assert contents == [("R2026-0001", "$2,500", "$10,180.50"), ("R2026-0002", "$10,180.50", "$0")]
 
 
@@ -314,4 +317,19 @@ def test_the_stage_follows_from_the_balance(charged: str, paid: str, expected: S
 
 
 def test_half_a_cent_is_rounded_up() -> None:
-    assert usual_deposit(Decimal("100.03"), 50) == Decimal("50.02")
+    assert usual_deposit(Decimal("100.03"), 50, "USD") == Decimal("50.02")
+
+
+@pytest.mark.parametrize(
+    ("price", "percent", "currency", "expected"),
+    [
+        ("99", "0.5", "JPY", "0"),  # 0.495: to hundredths first it would be 0.50, and then 1
+        ("101", "50", "JPY", "51"),
+        ("100.010", "12.5", "KWD", "12.501"),  # 12.50125
+        ("1234.567", "10", "IQD", "123.457"),
+    ],
+)
+def test_a_deposit_is_rounded_once_to_the_units_of_its_currency(
+    price: str, percent: str, currency: str, expected: str
+) -> None:
+    assert str(usual_deposit(Decimal(price), Decimal(percent), currency)) == expected

@@ -56,7 +56,7 @@ def test_an_instalment_is_due_then_late_then_in_default(sale: Sale, helper: User
         assert item.what.startswith(f"{what}: No. "), at
         assert item.note.startswith(note)
         assert (item.href, item.over) == (f"{reverse('sale', args=[sale.number])}#{place}", over)
-        assert item.when == ENDS
+        assert (item.when, item.day) == (ENDS, FIRST)
 
 
 def test_an_instalment_paid_leaves_the_next(sale: Sale, helper: User) -> None:

@@ -1,10 +1,14 @@
 """Graduated rates against published tables and a published worked example."""
 
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
-from catalog.pricing.share_rules import Terms, Tier, reckon
+from catalog.pricing import share_rules
+from catalog.pricing.share_rules import Terms, Tier
+
+reckon = partial(share_rules.reckon, digits=2)
 
 
 def graduated(*rows: tuple[str, str]) -> Terms:

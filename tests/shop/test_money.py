@@ -24,9 +24,11 @@ def usd(text: str) -> Money:
     return Money(Decimal(text), "USD")
 
 
-@pytest.mark.parametrize(("currency", "digits"), [("USD", 2), ("EUR", 2), ("JPY", 0), ("KWD", 3)])
+@pytest.mark.parametrize(
+    ("currency", "digits"), [("USD", 2), ("EUR", 2), ("JPY", 0), ("KWD", 3), ("IQD", 3), ("RSD", 2)]
+)
 def test_minor_units_are_the_published_ones(currency: str, digits: int) -> None:
-    """Source: ISO 4217, list one (minor units), from memory; the code reads them from CLDR through Babel."""
+    """Source: ISO 4217, list one (minor units), read; tests/outside has the whole list."""
     assert minor_units(currency) == digits
     assert Money(Decimal("1.23456"), currency).amount.as_tuple().exponent == -digits
 
@@ -60,6 +62,9 @@ def test_a_half_goes_up_away_from_nought(amount: str, currency: str, kept: str) 
         ("0", "USD", "0.00"),
         ("¥12,346", "JPY", "12346"),
         ("12.500", "KWD", "12.500"),
+        ("IQD 12,500.005", "IQD", "12500.005"),
+        ("12500.50", "RSD", "12500.50"),
+        ("F CFA 12,500", "XOF", "12500"),
     ],
 )
 def test_an_amount_is_read_as_typed(typed: str, currency: str, amount: str) -> None:
@@ -127,6 +132,15 @@ def test_what_is_no_amount_is_refused(typed: str) -> None:
     assert refusal.value.code == "unreadable"
 
 
+def test_a_decimal_that_is_not_kept_is_refused_not_lost() -> None:
+    with pytest.raises(UnreadableAmount) as refusal:
+        parse_amount("12,500.125", "KWD", kept=2)
+    sentence = "“12,500.125” has more decimals than the 2 that are kept here. Write one such as 12500.120."
+    assert (refusal.value.code, str(refusal.value)) == ("too-fine", sentence)
+    assert parse_amount("12500.120", "KWD", kept=2) == Money(Decimal("12500.12"), "KWD")
+    assert parse_amount("12,500.125", "KWD") == Money(Decimal("12500.125"), "KWD")
+
+
 @pytest.mark.parametrize(
     ("amount", "currency", "shown"),
     [
@@ -137,6 +151,9 @@ def test_what_is_no_amount_is_refused(typed: str) -> None:
         ("0", "USD", "$0"),
         ("12346", "JPY", "¥12,346"),
         ("999999999999.99", "USD", "$999,999,999,999.99"),
+        ("1250.5", "KWD", "KWD1,250.500"),
+        ("1250.005", "IQD", "IQD1,250.005"),  # CLDR writes none of its decimals
+        ("1250.5", "RSD", "RSD1,250.50"),
     ],
 )
 def test_an_amount_is_printed_for_readers_of_us_english(amount: str, currency: str, shown: str) -> None:

@@ -41,3 +41,25 @@ def test_a_country_is_two_letters_in_capitals(client: Client, typed: str, kept: 
     answer = client.post("/desk/shop/", shown | {"country": typed})
     assert answer.status_code == (302 if kept else 200)
     assert ShopProfile.objects.get().country == (kept or "US")
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("kwd", ""),
+        ("QQQ", "“QQQ” is no currency code. Write one such as USD."),
+        (
+            "CLF",
+            "“CLF” has four decimals, and amounts are kept here with up to three. Write one such as USD.",
+        ),
+        ("XAU", "“XAU” is a metal or a unit of account, not money that can be paid. Write one such as USD."),
+    ],
+)
+def test_the_currency_is_one_in_which_a_ledger_can_be_kept(client: Client, typed: str, why: str) -> None:
+    ShopFactory()
+    client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    form = client.get("/desk/shop/").context["form"]
+    shown = {field.name: field.value() for _, fields in form.parts() for field in fields}
+    answer = client.post("/desk/shop/", shown | {"currency": typed})
+    assert ShopProfile.objects.get().currency == ("USD" if why else typed.upper())
+    assert (why in answer.text) if why else answer.status_code == 302

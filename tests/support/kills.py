@@ -112,7 +112,7 @@ def _photograph(photograph: Photograph) -> dict[str, Any]:
 
 
 def _row(row: LedgerRow) -> dict[str, Any]:
-    receipt = getattr(row, "receipt", None)
+    receipt = row.receipts.first()
     return {
         "entry": row.entry,
         "received": str(Money(row.received, row.currency).amount),

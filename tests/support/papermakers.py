@@ -46,7 +46,7 @@ def look() -> None:
     """Several hands open the same papers at one moment, none of which has a file yet."""
     addresses = [
         reverse("issued-paper", args=[paper.number, paper.version])
-        for paper in IssuedPaper.objects.all()
+        for paper in IssuedPaper.objects.filter(kind="invoice")
         for _ in range(HANDS)
     ]
     _at_once([lambda client, what=one: client.get(what).status_code for one in addresses])  # type: ignore[misc]
@@ -80,8 +80,8 @@ def _at_once(deeds: list[Callable[[Client], int]]) -> None:
 
 def tell() -> None:
     """Print the numbers, the files by their rows, and the files in the folder."""
-    rows = sorted(IssuedPaper.objects.values_list("number", flat=True))
-    files = sorted(PaperFile.objects.filter(paper__isnull=False).values_list("name", flat=True))
+    rows = sorted(IssuedPaper.objects.filter(kind="invoice").values_list("number", flat=True))
+    files = sorted(PaperFile.objects.filter(paper__kind="invoice").values_list("name", flat=True))
     kept = sorted(path.name for path in settings.PAPERS_DIR.glob("*")) if settings.PAPERS_DIR.exists() else []
     print(json.dumps([rows, files, kept]))
 

@@ -37,6 +37,7 @@ from inquiries.models import (
 )
 from inquiries.offers import actions as offers
 from inquiries.papers.issuing import issue_paper
+from inquiries.papers.receipts import renew_receipt
 from inquiries.returns import actions as returns
 from inquiries.sales import actions
 from inquiries.sales.clearing import note_step
@@ -385,10 +386,14 @@ class Deeds:
         return Mark("inquiries.IssuedPaper", {"entry": entry})
 
     def make_it_anew(self) -> Mark:
-        paper, entry = self._of(list(IssuedPaper.objects.select_related("sale"))), uuid.uuid4().hex
+        paper, entry = self._of(list(IssuedPaper.objects.select_related("sale", "row"))), uuid.uuid4().hex
         assert paper.sale, "each of these is of a sale"
         again: dict[str, Any] = {"cancels": paper.version, "reason": "A typing error"}
-        issue_paper(paper.kind, paper.sale, entry=entry, by=self._by, at=self._at, **again)
+        press: dict[str, Any] = {"entry": entry, "by": self._by, "at": self._at, **again}
+        if paper.row:
+            renew_receipt(paper.row, **press)
+        else:
+            issue_paper(paper.kind, paper.sale, **press)
         return Mark("inquiries.IssuedPaper", {"entry": entry, "version": paper.version + 1})
 
     # Deeds on the parcel, and the end of a sale.

@@ -13,6 +13,7 @@ from shop.money import UnreadableAmount, minor_units, parse_amount
 from shop.staff.models import User
 
 MOST = Decimal(10) ** 10
+KEPT = 2  # decimals that a record keeps
 
 
 class AmountField(forms.CharField):
@@ -29,7 +30,7 @@ class AmountField(forms.CharField):
         if not text:
             return None
         try:
-            amount = parse_amount(text, self.currency).amount
+            amount = parse_amount(text, self.currency, kept=KEPT).amount
         except UnreadableAmount as error:
             raise forms.ValidationError(error.message, code=error.code) from error
         if not 0 < amount < MOST:

@@ -7,7 +7,7 @@ from catalog.pricing.models import ListPrice, PriceIndex
 from catalog.pricing.queries import figures_of, index_in_use
 from catalog.pricing.rules import Figures, NoFigure, Speaking, figures, in_money_of, nearest
 from catalog.public.shown.wording import cited
-from shop.money import Money
+from shop.money import Money, minor_units
 from shop.wording import gettext as _
 from shop.wording import gettext_lazy, inside, number
 
@@ -106,7 +106,7 @@ def in_money_of_now(cost: Money, found: Figures) -> Money:
     """A price of then in the money of now, in whole units: an index carries no cents."""
     amount = in_money_of(cost.amount, found.then, found.now, digits=0)
     # Under half a unit whole units would say “about nothing”.
-    exact = in_money_of(cost.amount, found.then, found.now)
+    exact = in_money_of(cost.amount, found.then, found.now, digits=minor_units(cost.currency))
     return Money(amount or exact, cost.currency)
 
 

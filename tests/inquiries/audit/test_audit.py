@@ -24,8 +24,8 @@ from inquiries.audit.checks import CHECKS
 from inquiries.audit.rules import Place, broken_queue, copy_in_order, missing_numbers
 from inquiries.audit.tidying import tidy
 from inquiries.mail.keeping import file_path, keep_file, message_path
-from inquiries.models import Attachment, Hold, Offer, Receipt, ReceivedMail
-from inquiries.papers.pdf import receipt_path
+from inquiries.models import Attachment, Hold, IssuedPaper, Offer, ReceivedMail
+from inquiries.papers.filing import file_of
 from inquiries.sales.rules import Stage
 from shop.jobs.models import Job
 from shop.keeping import keep_bytes
@@ -35,9 +35,8 @@ from tests.inquiries.conftest import Clock
 
 AT = NOON + timedelta(minutes=10)
 GUARDED = (
-    "inquiries_ledgerrow", "inquiries_receipt", "inquiries_clearing", "inquiries_payout", "inquiries_shipment",
+    "inquiries_ledgerrow", "inquiries_issuedpaper", "inquiries_clearing", "inquiries_payout", "inquiries_shipment",
     "inquiries_delivery", "inquiries_offerend", "shop_entry", "catalog_cost", "inquiries_posting",
-    "inquiries_issuedpaper",
 )  # fmt: skip
 INDEXES = ("one_open_sale", "sold_once", "one_active_hold", "one_place_in_the_queue")
 
@@ -95,11 +94,11 @@ BREAKS: dict[str, tuple[str, str]] = {
         r"Sale {open}: row .*it is not the opposite of the row that it undoes",
     ),
     "a receipt lost": (
-        "DELETE FROM inquiries_receipt WHERE sale_id = {off id}",
+        "DELETE FROM inquiries_issuedpaper WHERE kind = 'receipt' AND sale_id = {off id}",
         r"Sale {off}: row .*money was received without a receipt",
     ),
     "a receipt of another sale": (
-        "UPDATE inquiries_receipt SET sale_id = {sold id} WHERE sale_id = {off id}",
+        "UPDATE inquiries_issuedpaper SET sale_id = {sold id} WHERE kind = 'receipt' AND sale_id = {off id}",
         r"Sale {off}: row .*receipt R2026-\d+ is not of this amount",
     ),
     "no price": (
@@ -214,8 +213,8 @@ BREAKS: dict[str, tuple[str, str]] = {
         r"Numbers, stock: \d+, \d+ is missing of those up to \d+",
     ),
     "a receipt missing": (
-        "DELETE FROM inquiries_receipt WHERE sale_id = {off id}",
-        r"Numbers, receipt 2026: \d+ is missing of those up to \d+",
+        "DELETE FROM inquiries_issuedpaper WHERE kind = 'receipt' AND sale_id = {off id}",
+        r"Papers, receipt 2026: \d+ is missing of those issued",
     ),
     "a number of a sale missing": (
         "UPDATE inquiries_sale SET number = '2026-900' WHERE id = {off id}",
@@ -376,7 +375,8 @@ def test_a_file_that_nothing_points_at_is_named_and_removed_only_when_asked(
     now = timezone.now()
     stray = keep_bytes(b"nobody knows me", folders / "MAIL_DIR", "part")
     path = file_path(stray.sha256)
-    receipt = receipt_path(Receipt.objects.order_by("pk")[0])
+    first = IssuedPaper.objects.filter(kind="receipt").order_by("pk")[0]
+    receipt = folders / "PAPERS_DIR" / file_of(first, at=now).name
     left = folders / "ORIGINALS_DIR" / "arriving-abc"
     left.write_bytes(b"cut off")
     strays = [line for line in said(now) if "no row points" in line]

@@ -44,13 +44,14 @@ SELECT 'the buyer’s account is not the balance', w.sale_id FROM (
 ) w GROUP BY w.sale_id HAVING SUM(w.minor) <> 0
 UNION ALL
 SELECT 'a receipt for each amount', r.id FROM inquiries_ledgerrow r
-LEFT JOIN inquiries_receipt c ON c.row_id = r.id WHERE r.kind IN ('deposit', 'payment') AND c.id IS NULL
+LEFT JOIN inquiries_issuedpaper c ON c.row_id = r.id AND c.version = 1
+WHERE r.kind IN ('deposit', 'payment') AND c.id IS NULL
 """
 
 # How much stands in every table that a deed writes to; a refused deed leaves all of it as it was.
 WRITTEN = (
     "shop_entry", "shop_job", "inquiries_hold", "inquiries_sale", "inquiries_ledgerrow", "inquiries_posting",
-    "inquiries_receipt", "inquiries_clearing", "inquiries_offerend", "inquiries_offer", "inquiries_plan",
+    "inquiries_issuedpaper", "inquiries_clearing", "inquiries_offerend", "inquiries_offer", "inquiries_plan",
     "inquiries_shipment", "inquiries_delivery", "inquiries_payout", "inquiries_returncall", "inquiries_inspection",
 )  # fmt: skip
 STATES = (

@@ -6,9 +6,19 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.db.models import QuerySet
 
 from catalog.models import Finding, FoundNumber, Included, Material, PartMaterial
-from inquiries.models import Inspection, InspectionLine, Instalment, LedgerRow, Plan, ReturnCall, Sale
+from inquiries.models import (
+    Inspection,
+    InspectionLine,
+    Instalment,
+    IssuedPaper,
+    LedgerRow,
+    Plan,
+    ReturnCall,
+    Sale,
+)
 from inquiries.sales import actions
 from inquiries.shipping.models import Shipment
 from shop.models import ShopProfile, User
@@ -23,6 +33,11 @@ def kept_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The folder of papers, this test's own."""
     monkeypatch.setattr(settings, "PAPERS_DIR", tmp_path / "papers")
     return tmp_path / "papers"
+
+
+def made() -> QuerySet[IssuedPaper]:
+    """The papers made, but for the receipts that come with the money."""
+    return IssuedPaper.objects.exclude(kind=IssuedPaper.Kind.RECEIPT)
 
 
 @pytest.fixture

@@ -10,12 +10,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from catalog.models import Acquisition
-from inquiries.models import IssuedPaper, PaperFile, Sale
+from inquiries.models import PaperFile, Sale
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
 from tests.factories import NOON
-from tests.inquiries.papers.conftest import DAY, parcelled
+from tests.inquiries.papers.conftest import DAY, made, parcelled
 from tests.inquiries.steps import MINUTE, entry, fresh
 
 
@@ -35,12 +35,21 @@ def test_a_press_makes_a_paper_and_a_second_with_a_reason_its_next_version(
     assert "Invoice I2026-0001 is made." in press(helpers, sale)
     page = press(helpers, sale, cancels="1")
     assert "Nothing was saved yet" in page
-    assert IssuedPaper.objects.count() == 1
+    assert made().count() == 1
     page = press(helpers, sale, cancels="1", reason="The address was wrong")
     assert "version 2" in page
     assert "Cancelled by version 2: The address was wrong" in page
-    for paper in IssuedPaper.objects.all():
+    for paper in made():
         assert paper.sha256[:12] in page
+
+
+def test_a_press_sent_again_after_the_first_was_answered_makes_nothing_and_refuses_nothing(
+    helpers: Client, sale: Sale
+) -> None:
+    typed = {"entry": entry()}
+    address = reverse("paper-make", args=[sale.number, "invoice"])
+    assert [helpers.post(address, typed).status_code for _ in range(2)] == [302, 302]
+    assert made().count() == 1
 
 
 def test_a_refused_press_says_why_and_keeps_what_was_typed(helpers: Client, sale: Sale) -> None:
@@ -61,7 +70,7 @@ def test_a_paper_is_handed_out_as_it_was_made(helpers: Client, client: Client, s
     assert answer["Content-Disposition"] == 'inline; filename="Invoice I2026-0001.pdf"'
     assert answer["X-Content-Type-Options"] == "nosniff"
     assert "no-store" in answer["Cache-Control"]
-    assert answer.content == bytes_of(IssuedPaper.objects.get(), at=NOON)
+    assert answer.content == bytes_of(made().get(), at=NOON)
     assert client.get(address)["Location"].startswith("/desk/log-in/")
     assert helpers.get(reverse("issued-paper", args=["I2026-0001", 2])).status_code == 404
 
@@ -70,7 +79,7 @@ def test_a_file_that_differs_is_told_on_the_page_of_the_sale(
     helpers: Client, sale: Sale, kept_in: Path
 ) -> None:
     press(helpers, sale)
-    bytes_of(IssuedPaper.objects.get(), at=NOON)
+    bytes_of(made().get(), at=NOON)
     (kept_in / PaperFile.objects.get().name).write_bytes(b"%PDF-other")
     page = helpers.get(reverse("issued-paper", args=["I2026-0001", 1]), follow=True).content.decode()
     assert "its hash differs" in page
@@ -82,11 +91,11 @@ def test_a_quotation_is_made_in_the_thread_and_needs_no_sale(helpers: Client, sa
     address = reverse("quotation-make", args=[thread.pk])
     page = helpers.post(address, {"entry": entry(), **typed}, follow=True).content.decode()
     assert "Quotation Q2026-0001 is made." in page
-    assert IssuedPaper.objects.get().sale is None
+    assert made().get().sale is None
     wrong = typed | {"price": "12.0000", "cancels": "1", "reason": "x"}
     page = helpers.post(address, {"entry": entry(), **wrong}, follow=True).content.decode()
     assert 'value="12.0000"' in page
-    assert IssuedPaper.objects.count() == 1
+    assert made().count() == 1
 
 
 @pytest.fixture
@@ -107,7 +116,7 @@ def consigned(sale: Sale) -> Sale:
 
 def test_the_statement_is_the_owners_alone(owners: Client, helpers: Client, consigned: Sale) -> None:
     assert "Consignor’s statement S2026-0001 is made." in press(owners, consigned, "statement")
-    paper = IssuedPaper.objects.get()
+    paper = made().get()
     assert paper.content["to"]["name"] == "Mara Ellwood"
     assert ["Your share", "$10,000"] in paper.content["sums"]
     mine, theirs = (reverse(name, args=["S2026-0001", 1]) for name in ("issued-statement", "issued-paper"))

@@ -136,14 +136,14 @@ def test_what_the_books_need_stays_and_the_receipt_is_as_it_was(owner: User) -> 
     contact = somebody(owner)
     sale = closed(contact=contact)
     ask(sale.inquiry, at=NOON, body="I take it for what you say.")
-    contents = list(sale.receipts.values_list("content", flat=True))
+    contents = list(sale.papers.values_list("content", flat=True))
     rows = list(LedgerRow.objects.values())
     assert contents
     erase(contact, by=owner, at=LATER)
     sale.refresh_from_db()
     assert str(sale.contact) == ERASED
     assert list(LedgerRow.objects.values()) == rows
-    assert list(sale.receipts.values_list("content", flat=True)) == contents
+    assert list(sale.papers.values_list("content", flat=True)) == contents
     assert SECRET in json.dumps(contents)
     assert sale.inquiry.messages.get(body__startswith="I take it")
 
@@ -248,7 +248,7 @@ def test_the_file_has_all_that_is_theirs_and_nothing_of_the_shops_or_of_others(o
         == sum(name.startswith("messages/") for name in names)
     )
     assert said["sales"][0]["ledger"]
-    assert said["sales"][0]["receipts"]
+    assert "Receipt" in {paper["kind"] for paper in said["sales"][0]["papers"]}
     assert [told["how"] for hold in said["holds"] for told in hold["told"]] == ["Telephone"]
     assert rival.contact.name not in everything
     assert "9321" not in everything

@@ -1,4 +1,4 @@
-"""The stock book reckoned in Python and by the database: the same to the cent, over made-up sales."""
+"""The stock book reckoned in Python and by the database: exactly the same, over made-up sales."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -13,6 +13,7 @@ from inquiries.models import LedgerRow, Sale, Shipment, TaxPolicy, TaxRate
 from inquiries.stockbook.proof import proved
 from inquiries.stockbook.queries import book
 from shop.models import ShopProfile
+from shop.money import minor_units
 from tests.factories import NOON, ContactFactory, InquiryFactory, InstrumentFactory, ShopFactory
 
 DAY = timedelta(days=1)
@@ -22,7 +23,7 @@ Kind = LedgerRow.Kind
 
 @dataclass(frozen=True)
 class Made:
-    """A piece bought and sold."""
+    """A piece bought and sold. Amounts are in minor units."""
 
     costs: list[tuple[str, str, int]]
     charges: list[tuple[str, int]]
@@ -33,6 +34,7 @@ class Made:
     how: str
     invoice: str = ""
     with_vat: bool = False
+    sold_in: str = "USD"
 
 
 cents = st.integers(1, 99_999_999)
@@ -42,7 +44,7 @@ pieces = st.builds(
     costs=st.lists(
         st.tuples(
             st.sampled_from(["purchase", "purchase", "repair", "shipping-in"]),
-            st.sampled_from(["USD", "USD", "USD", "EUR"]),
+            st.sampled_from(["USD", "USD", "USD", "EUR", "JPY", "RSD"]),
             cents | cents.map(lambda amount: -amount),
         ),
         max_size=3,
@@ -55,6 +57,7 @@ pieces = st.builds(
     how=st.sampled_from(["bought", "bought", "bought", "consigned"]),
     invoice=st.sampled_from(["", "R-17", "2026/3"]),
     with_vat=st.sampled_from([False, False, True]),
+    sold_in=st.sampled_from(["USD", "USD", "JPY", "KWD", "RSD"]),
 )
 policies = st.lists(
     st.tuples(
@@ -90,10 +93,11 @@ def make(number: int, made: Made) -> None:
         invoice_number=made.invoice,
         vat_charged=made.with_vat,
     )
-    for kind, currency, amount in made.costs:
-        Cost.objects.create(
-            instrument=piece, kind=kind, currency=currency, amount=Decimal(amount) / 100, on=FIRST, at=NOON
-        )
+    for kind, code, amount in made.costs:
+        # A cost is kept with two decimals. What is typed as dollars was paid in the currency of the sale.
+        currency = made.sold_in if code == "USD" else code
+        value = Decimal(amount).scaleb(-min(minor_units(currency), 2))
+        Cost.objects.create(instrument=piece, kind=kind, currency=currency, amount=value, on=FIRST, at=NOON)
     buyer = ContactFactory(country=made.country)
     # 22 o'clock at the shop is the next day in Greenwich.
     ended = NOON.replace(year=2026, month=1, day=1, hour=3) + made.ended * DAY
@@ -102,7 +106,7 @@ def make(number: int, made: Made) -> None:
         instrument=piece,
         inquiry=InquiryFactory(instrument=piece, contact=buyer),
         contact=buyer,
-        currency="USD",
+        currency=made.sold_in,
         approval_hours=48,
         opened_at=ended - DAY,
         ended_at=ended,
@@ -112,21 +116,21 @@ def make(number: int, made: Made) -> None:
     if made.reversed_first and rows:
         charge(sale, Kind.REVERSAL, 0, 99, reverses=rows[0])
     charge(sale, Kind.PAYMENT, 12_345, 98, method="cash")
-    Shipment.objects.create(sale=sale, carrier=made.carrier, currency="USD", at=ended - DAY)
+    Shipment.objects.create(sale=sale, carrier=made.carrier, currency=made.sold_in, at=ended - DAY)
 
 
 def charge(
     sale: Sale, kind: str, amount: int, place: int, *, reverses: LedgerRow | None = None, method: str = ""
 ) -> LedgerRow:
     """One row, with the sign of its kind."""
-    value = Decimal(amount) / 100
+    value = Decimal(amount).scaleb(-minor_units(sale.currency))
     if kind in (Kind.CREDIT, Kind.PAYMENT):
         value = -value
     return LedgerRow.objects.create(
         sale=sale,
         kind=kind,
         amount=-reverses.amount if reverses else value,
-        currency="USD",
+        currency=sale.currency,
         method=method,
         reverses=reverses,
         at=sale.opened_at,
@@ -147,7 +151,7 @@ def both(shop: ShopProfile) -> tuple[list[tuple[object, ...]], list[tuple[object
 
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(pieces, min_size=1, max_size=4), policies, rates)
-def test_both_ways_agree_to_the_cent(
+def test_both_ways_agree_in_every_currency(
     db: None,
     made: list[Made],
     dated: list[tuple[int, str, bool, str]],
@@ -205,4 +209,28 @@ def test_the_published_figures_come_out_both_ways(db: None) -> None:
         ("", Decimal(900), Decimal(700), Decimal(-200), Decimal(0)),
         ("", Decimal(900), Decimal(990), Decimal(90), Decimal(0)),
         ("", Decimal(900), Decimal(990), Decimal(90), None),
+    ]
+
+
+def test_a_margin_is_rounded_once_in_its_own_currency_both_ways(db: None) -> None:
+    """Worked by hand: 40,000 × 15 ÷ 115 = 5,217.39…; 40 × 15 ÷ 115 = 5.21739…; 4 × 15 ÷ 115 = 0.5217…, 3 is 0.39…"""
+    shop = ShopFactory(address="1 Quarry Road\nRutland, VT 05701", time_zone="America/New_York")
+    TaxPolicy.objects.create(starts=FIRST, scheme="vat-margin", at=NOON)
+    TaxRate.objects.create(
+        jurisdiction="One", country="US", percent=15, starts=FIRST, source="A notice", at=NOON
+    )
+    table = [
+        ("JPY", 60_000, 100_000, "60000", "100000", "5217"),
+        ("JPY", 6, 10, "6", "10", "1"),
+        ("JPY", 6, 9, "6", "9", "0"),
+        ("KWD", 6000, 100_125, "60.00", "100.125", "5.234"),  # 40.125 × 15 ÷ 115 = 5.23369…
+        ("RSD", 6000, 10_000, "60.00", "100.00", "5.22"),
+        ("USD", 6000, 10_000, "60.00", "100.00", "5.22"),
+    ]
+    for number, (currency, paid, price, *_) in enumerate(table):
+        make(number, sold(paid, price, sold_in=currency))
+    lines, rows = both(shop)
+    assert lines == rows
+    assert [(line[2], line[3], line[5]) for line in lines] == [
+        tuple(map(Decimal, figures)) for _, _, _, *figures in table
     ]

@@ -8,11 +8,16 @@ from django.test import Client
 
 from catalog.models import Acquisition, Cost
 from inquiries.models import Contact, Posting, Sale
+from inquiries.review.tax_owed import tax_owed
 from inquiries.sales.actions import close_sale, end_without_sale, reverse_row
-from inquiries.sales.queries import facts_of
+from inquiries.sales.posting_rules import from_minor
+from inquiries.sales.proof import unbalanced
+from inquiries.sales.queries import facts_of, of_kinds
 from inquiries.tax.booking import book_tax
 from shop.models import ShopProfile
-from tests.factories import NOON, ContactFactory
+from shop.money import Money
+from shop.refusal import Refused
+from tests.factories import NOON, ContactFactory, InstrumentFactory
 from tests.inquiries.steps import back, delivered, fresh, opened, received
 from tests.inquiries.tax.test_pages import page, policy, rate
 
@@ -34,7 +39,7 @@ def owed(sale: Sale) -> Decimal:
         for posting in Posting.objects.filter(sale=sale)
         if "tax" in (posting.debit, posting.credit)
     )
-    return Decimal(minor) / 100
+    return from_minor(minor, sale.currency)
 
 
 def bought(sale: Sale, amount: str, **given: object) -> None:
@@ -42,8 +47,9 @@ def bought(sale: Sale, amount: str, **given: object) -> None:
         instrument=sale.instrument, how="bought", seller="Orrin Pell", on=START, **given
     )
     Cost.objects.create(
-        instrument=sale.instrument, kind="purchase", amount=Decimal(amount), currency="USD", on=START, at=NOON
-    )
+        instrument=sale.instrument, kind="purchase", amount=Decimal(amount), currency=sale.currency,
+        on=START, at=NOON,
+    )  # fmt: skip
 
 
 def close(sale: Sale) -> Sale:
@@ -123,6 +129,50 @@ def test_tax_on_top_is_owed_once_and_a_reversal_of_it_leaves_nothing(
     text = page(owners, sale)
     assert text.count("charged to the buyer") == 2
     assert text.count(", reversed<") == 1
+
+
+@pytest.mark.parametrize(
+    ("scheme", "currency", "percent", "price", "paid", "expected"),
+    [
+        (
+            "sales-tax",
+            "JPY",
+            "0.5",
+            "99",
+            "60",
+            "0",
+        ),  # 0.495: to hundredths first it would be 0.50, and then 1
+        ("sales-tax", "JPY", "6.5", "10010", "60", "651"),  # 650.65
+        ("sales-tax", "KWD", "6", "1000.123", "60", "60.007"),  # 60.00738
+        ("vat-normal", "JPY", "10", "1000", "60", "91"),  # 90.909…
+        ("vat-normal", "KWD", "5", "100.005", "60", "4.762"),  # 4.76214…
+        ("vat-margin", "JPY", "11", "105", "100", "0"),  # 0.4954…: the same
+        ("vat-margin", "KWD", "15", "100.125", "60", "5.234"),  # 40.125 × 15 ÷ 115 = 5.23369…
+        ("vat-margin", "RSD", "15", "100.00", "60", "5.22"),  # two decimals by ISO 4217, none by CLDR
+    ],
+)
+def test_a_tax_is_booked_as_it_was_rounded_once_in_the_currency_of_the_sale(
+    owners: Client, vermont: ShopProfile, scheme: str, currency: str, percent: str, price: str, paid: str,
+    expected: str,
+) -> None:  # fmt: skip
+    rate(percent), policy(scheme)
+    buyer = ContactFactory(address="4 Mill Lane\nBurlington, VT 05401", country="US")
+    piece = InstrumentFactory(listed=True, currency=currency)
+    sale = opened(price=price, deposit="10", contact=buyer, instrument=piece)
+    bought(sale, paid)
+    page(owners, sale)
+    if scheme == "sales-tax" and not Decimal(expected):
+        with pytest.raises(Refused, match="no tax to book"):
+            book_tax(sale, by=None, at=NOON)
+    sale = close(delivered(sale, at=NOON))
+    assert str(owed(sale)) == str(Money(Decimal(expected), currency).amount)
+    booked = Decimal(expected) if scheme == "sales-tax" else Decimal(0)
+    assert of_kinds(sale.rows.all(), {"tax"}) == booked
+    assert [row.tax_booking.whole for row in sale.rows.filter(kind="tax")] == [booked] * bool(booked)
+    assert unbalanced() == []
+    found = tax_owed(LATER - timedelta(days=1), LATER + timedelta(days=1), vermont)
+    assert (found.different, found.untold) == ([], [])
+    assert found.sums == found.by_accounts == ({currency: owed(sale)} if owed(sale) else {})
 
 
 @pytest.mark.parametrize("scheme", ["sales-tax", "vat-normal", "vat-margin"])

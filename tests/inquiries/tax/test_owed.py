@@ -115,7 +115,7 @@ def test_the_page_shows_the_month_and_its_quarter_to_the_owner(
     assert "$30" in month
     assert "$45" in quarter
     assert "The quarter still runs." in quarter
-    assert text.count("The accounts, added up apart, say the same to the cent.") == 2
+    assert text.count("The accounts, added up apart, say exactly the same.") == 2
     assert helpers.get(address).status_code == 403
     assert address in owners.get(reverse("month-of", args=[JUNE])).text
     assert owners.get(reverse("month-tax", args=["2026-07"])).status_code == 404

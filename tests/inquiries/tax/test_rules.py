@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -24,7 +25,10 @@ from inquiries.tax.rules import (
     rates_at,
     rates_on,
     reckon,
+    rounded_to,
 )
+from shop.money import minor_units
+from tests.support.currencies import PAYABLE
 
 DAY = date(2026, 6, 10)
 SHOP = Place("US", "VT", "05701")
@@ -39,7 +43,16 @@ TAXED = Policy(1, date(2020, 1, 1), Scheme.SALES_TAX)
 
 
 def asked(**given: Any) -> Asked:
-    return Asked(**{"day": DAY, "price": Decimal(1000), "origin": SHOP, "destination": NEAR, **given})
+    return Asked(
+        **{
+            "day": DAY,
+            "currency": "USD",
+            "price": Decimal(1000),
+            "origin": SHOP,
+            "destination": NEAR,
+            **given,
+        }
+    )
 
 
 def tax(policy: Policy = TAXED, rates: list[Rate] | None = None, **given: Any) -> Decimal | None:
@@ -250,7 +263,99 @@ rates = st.integers(0, 999_999).map(lambda count: Decimal(count) / 10_000)
 def test_a_margin_is_never_taxed_below_nought_nor_by_the_whole_of_it(
     purchase: Decimal, selling: Decimal, percent: Decimal
 ) -> None:
-    due = margin_tax(purchase, selling, percent)
+    due = margin_tax(purchase, selling, percent, "EUR")
     assert 0 <= due <= max(selling - purchase, Decimal(0))
     if selling <= purchase:
         assert due == 0
+
+
+SALES, VAT_IN_IT, ON_MARGIN = "sales-tax", "vat-normal", "vat-margin"
+POLICIES = {SALES: TAXED, VAT_IN_IT: NORMAL, ON_MARGIN: MARGIN}
+
+
+def in_currency(scheme: str, currency: str, price: str, percent: str, **given: Any) -> Decimal | None:
+    """The tax of a sale in the shop's own country, at one rate."""
+    here = SHOP if scheme == SALES else Place("DE")
+    rate = replace(STATE if scheme == SALES else VAT, percent=Decimal(percent))
+    values = {"origin": here, "destination": here, "currency": currency, "price": Decimal(price), **given}
+    return tax(POLICIES[scheme], [rate], **values)
+
+
+@pytest.mark.parametrize(
+    ("scheme", "currency", "price", "percent", "purchase", "expected"),
+    [
+        (SALES, "JPY", "99", "0.5", "0", "0"),  # 0.495: to hundredths first it would be 0.50, and then 1
+        (SALES, "JPY", "1010", "5", "0", "51"),  # 50.5
+        (SALES, "KWD", "1000.123", "6", "0", "60.007"),  # 60.00738
+        (SALES, "KWD", "0.010", "5", "0", "0.001"),  # 0.0005
+        (VAT_IN_IT, "JPY", "110000", "10", "0", "10000"),
+        (VAT_IN_IT, "JPY", "5", "11", "0", "0"),  # 55 ÷ 111 = 0.4954…, and not 1
+        (VAT_IN_IT, "KWD", "100.005", "5", "0", "4.762"),  # 4.76214…
+        (VAT_IN_IT, "IQD", "1190.000", "19", "0", "190.000"),
+        (ON_MARGIN, "JPY", "100000", "15", "60000", "5217"),  # 5,217.39…
+        (ON_MARGIN, "JPY", "105", "11", "100", "0"),  # 0.4954… again
+        (ON_MARGIN, "KWD", "100.000", "15", "60.000", "5.217"),  # 5.21739…
+        (ON_MARGIN, "KWD", "100.000", "15", "100.000", "0.000"),
+        (ON_MARGIN, "RSD", "100.00", "15", "60.00", "5.22"),  # two decimals by ISO 4217, none by CLDR
+    ],
+)
+def test_a_tax_is_rounded_once_to_the_minor_unit_of_its_currency(
+    scheme: str, currency: str, price: str, percent: str, purchase: str, expected: str
+) -> None:
+    """Worked by hand."""
+    assert str(in_currency(scheme, currency, price, percent, purchase=Decimal(purchase))) == expected
+
+
+@pytest.mark.parametrize(
+    ("currency", "price", "by_line", "by_whole"),
+    [("JPY", "10", "2", "1"), ("KWD", "10.010", "1.002", "1.001"), ("USD", "10.10", "1.02", "1.01")],
+)
+def test_each_line_is_rounded_in_its_own_currency(
+    currency: str, price: str, by_line: str, by_whole: str
+) -> None:
+    """At 5 per cent on twice the same: 0.5, 0.5005 and 0.505 a line."""
+    rates = [replace(STATE, percent=Decimal(5))]
+    given = {"price": Decimal(price), "shipping": Decimal(price), "rates": rates, "currency": currency}
+    policy = replace(TAXED, shipping_taxable=True)
+    assert tax(replace(policy, rounding=Rounding.LINE), **given) == Decimal(by_line)
+    assert tax(replace(policy, rounding=Rounding.INVOICE), **given) == Decimal(by_whole)
+
+
+@pytest.mark.parametrize(
+    ("currency", "words"),
+    [
+        ("USD", "to the cent, half a cent up"),
+        ("JPY", "to 1 JPY, half of that up"),
+        ("KWD", "to 0.001 KWD, half of that up"),
+    ],
+)
+def test_what_is_said_of_rounding_is_true_of_the_currency(currency: str, words: str) -> None:
+    assert rounded_to(currency) == words
+    for scheme, policy in POLICIES.items():
+        for rounding in Rounding:
+            here = SHOP if scheme == SALES else Place("DE")
+            values = {"origin": here, "destination": here, "currency": currency, "purchase": Decimal(1)}
+            found = reckon(asked(**values), replace(policy, rounding=rounding), [STATE, VAT])
+            assert f"rounded {'on the item ' if scheme == ON_MARGIN else ''}{words}." in found.why[-1]
+
+
+@given(
+    st.sampled_from(sorted(POLICIES)),
+    st.sampled_from(["JPY", "KWD", "USD"]) | st.sampled_from(PAYABLE),
+    st.integers(0, 10**12),
+    st.integers(0, 10**12),
+    st.integers(1, 999_999),
+)
+def test_a_tax_in_any_currency_is_within_half_a_minor_unit_of_the_exact_product(
+    scheme: str, currency: str, sold: int, bought: int, percent: int
+) -> None:
+    digits = minor_units(currency)
+    price, purchase = (Decimal(minor).scaleb(-digits) for minor in (sold, max(bought, 1)))
+    rate = Decimal(percent) / 10_000
+    found = in_currency(scheme, currency, str(price), str(rate), purchase=purchase)
+    assert found is not None
+    base = max(price - purchase, Decimal(0)) if scheme == ON_MARGIN else price
+    over = 100 + (0 if scheme == SALES else Fraction(rate))
+    off = Fraction(found) - Fraction(base) * Fraction(rate) / over
+    assert -1 < 2 * off * 10**digits <= 1, "half a unit goes up, never down"
+    assert found == found.scaleb(digits).to_integral_value().scaleb(-digits)
