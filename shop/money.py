@@ -30,6 +30,7 @@ NOT_TWO: Final[Mapping[str, int]] = {
     **dict.fromkeys(_THOUSANDTHS.split(), 3),
 }
 FINEST: Final = 3  # decimals that a ledger keeps
+MOST: Final = Decimal(10) ** 10  # what its columns have no room for
 _PLAIN = re.compile(r"[0-9]{1,12}(?:\.([0-9]+))?")
 _DECIMALS = re.compile(r"\.0+")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3}){1,3}(?:\.([0-9]+))?")
@@ -124,8 +125,8 @@ def total(amounts: Iterable[Money], currency: str) -> Money:
 def parse_amount(text: str, currency: str, *, kept: int = FINEST) -> Money:
     """Read an amount of nought or more as a dealer types it: 12,500 or 12500.00 or $12,500 or USD 12,500.
 
-    Raises UnreadableAmount for another currency's sign, an amount below nought, separators that can be read in two
-    ways, or more decimals than are `kept` where it goes: none is lost unsaid.
+    Raises UnreadableAmount for another currency's sign, an amount below nought or too large to be kept, separators that
+    can be read in two ways, or more decimals than are `kept` where it goes: none is lost unsaid.
     """
     bare = _without_sign(" ".join(text.split()), currency)
     if bare.startswith(("-", "−", "(")):
@@ -140,6 +141,11 @@ def parse_amount(text: str, currency: str, *, kept: int = FINEST) -> Money:
             f"“{text.strip()}” can be read in two ways. {_advice(currency)}", code="ambiguous"
         )
     money = Money(Decimal(bare.replace(",", "")), currency)
+    if money.amount >= MOST:
+        raise UnreadableAmount(
+            f"“{text.strip()}” is more than can be kept. Write an amount below ten thousand million.",
+            code="range",
+        )
     if money.amount != round(money.amount, kept):
         shorter = f"{money.amount.quantize(Decimal(1).scaleb(-kept), ROUND_DOWN)}0"
         raise UnreadableAmount(

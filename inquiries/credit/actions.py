@@ -16,7 +16,7 @@ from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import Step
-from inquiries.sales.steps import add_row, check, locked, not_more_than, settled
+from inquiries.sales.steps import add_row, check, check_all_final, locked, not_more_than, settled
 from shop.history.actions import record
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -50,6 +50,7 @@ def give_credit(
         raise Refused(
             f"{Money(amount, sale.currency)} is more than the {held} received.", code="more-than-received"
         )
+    check_all_final(sale, Step.REFUND)
     row = add_row(sale, Row.TO_CREDIT, amount, by=by, at=at, entry=entry, note=note)
     _mirror(row, amount, by=by, at=at)
     settled(sale, at=at)

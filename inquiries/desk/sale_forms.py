@@ -55,6 +55,21 @@ class EndForm(MoneyForm):
         return given
 
 
+class ChargeForm(EntryForm):
+    """What the running sale charges is changed: a part of the price taken back, or shipping agreed on later."""
+
+    what = forms.ChoiceField(
+        label="What",
+        choices=[("price", "A part of the price is taken back"), ("shipping", "Shipping is charged besides")],
+    )
+    reason = forms.CharField(label="Why", max_length=200, help_text="It stands on the invoice.")
+
+    def __init__(self, *args: Any, currency: str, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["amount"] = MoneyField(currency=currency, label=f"Amount, {currency}")
+        self.order_fields(["what", "amount", "reason", "entry"])
+
+
 class RowForm(forms.Form):
     """Names one row of the ledger."""
 

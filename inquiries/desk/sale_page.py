@@ -37,6 +37,7 @@ from inquiries.desk.parcel_panel import (
     parcel_form,
 )
 from inquiries.desk.sale_forms import (
+    ChargeForm,
     EndForm,
     MoneyForm,
     PayoutForm,
@@ -131,6 +132,12 @@ def _refund(sale: Sale, data: Any, **options: Any) -> forms.Form:
     return MoneyForm(data, currency=sale.currency, **options)
 
 
+def _charge(sale: Sale, data: Any, **options: Any) -> forms.Form:
+    form = ChargeForm(data, currency=sale.currency, **options)
+    add_reason_of_sale(form, sale)
+    return form
+
+
 def _reverse(sale: Sale, data: Any, **options: Any) -> forms.Form:
     form = ReverseForm(data, rows=[row for row in sale.rows.all() if may_be_reversed(row)], **options)
     add_reason_of_sale(form, sale)
@@ -167,6 +174,7 @@ OFFERED: dict[str, Offered] = {
     "delivered": Offered((Step.DELIVER,), False, delivered_form),
     "lost": Offered((Step.LOSE,), False, loss_form),
     "close": Offered((Step.CLOSE,), False, _close),
+    "charge": Offered((Step.CHARGE,), True, _charge),
     "refund": Offered((Step.REFUND,), True, _refund),
     "reverse": Offered((Step.REVERSE,), True, _reverse),
     "end": Offered((Step.RETURN, Step.FALL_THROUGH), True, _end),

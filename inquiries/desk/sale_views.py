@@ -18,6 +18,7 @@ from inquiries.desk.sale_page import context_of, form_of
 from inquiries.offers.models import Offer
 from inquiries.offers.queries import accepted_for
 from inquiries.sales import actions
+from inquiries.sales.charging import charge_shipping, take_back
 from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.queries import facts_of, for_page, with_rows
 from inquiries.sales.rules import NEXT, stage, usual_deposit
@@ -204,6 +205,22 @@ def sale_close(request: DeskRequest, sale: str) -> HttpResponse:
         actions.close_sale(found, by=request.user, at=at)
 
     return _done(request, sale, "close", close, "The sale is closed; the instrument is in the sold archive.")
+
+
+@require_POST
+@owner_only
+def sale_charge(request: DeskRequest, sale: str) -> HttpResponse:
+    """Take back a part of the price, or charge for shipping."""
+
+    def charge(found: Sale, form: forms.Form, at: datetime) -> None:
+        given = dict(form.cleaned_data)
+        what, amount, below = given.pop("what"), given.pop("amount"), given.pop("below_reserve", "")
+        if what == "price":
+            take_back(found, amount, below_reserve=below, by=request.user, at=at, **given)
+        else:
+            charge_shipping(found, amount, by=request.user, at=at, **given)
+
+    return _done(request, sale, "charge", charge, "What is charged is changed.")
 
 
 @require_POST

@@ -89,6 +89,7 @@ urlpatterns = [
     path("sales/<str:sale>/lost/", sale_views.sale_lost, name="sale-lost"),
     path("sales/<str:sale>/delivered/", sale_views.sale_delivered, name="sale-delivered"),
     path("sales/<str:sale>/close/", sale_views.sale_close, name="sale-close"),
+    path("sales/<str:sale>/charge/", sale_views.sale_charge, name="sale-charge"),
     path("sales/<str:sale>/refund/", sale_views.sale_refund, name="sale-refund"),
     path("sales/<str:sale>/reverse/", sale_views.sale_reverse, name="sale-reverse"),
     path("sales/<str:sale>/end/", sale_views.sale_end, name="sale-end"),

@@ -12,7 +12,7 @@ from inquiries.sales.clearing import check_money_final
 from inquiries.sales.hold_actions import end_queue, turn_into_sale
 from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
 from inquiries.sales.postings import post_clearing, post_closing, post_payout
-from inquiries.sales.promises import balance_due
+from inquiries.sales.promises import DAY_HOURS, balance_due
 from inquiries.sales.queries import OF_THE_PRICE, awaits_clearing, facts_of, standing_charges
 from inquiries.sales.receiving import take_in
 from inquiries.sales.reserve import allowed_for, check_lowered, check_reserve
@@ -24,6 +24,7 @@ from inquiries.sales.steps import (
     add_row,
     already,
     check,
+    check_all_final,
     end,
     locked,
     not_more_than,
@@ -83,6 +84,10 @@ def open_sale(
 def _new_sale(hold: Hold, instrument: Instrument, *, by: User | None, at: datetime) -> Sale:
     year, policy = at.astimezone(the_shop().zone).year, policy_at(at)
     promised = Hold.objects.get(pk=hold.pk)
+    # A free hold says nothing of the balance: the days that the house policy gives then run from the deposit.
+    due = balance_due(promised.starts_at, promised.balance_hours) or balance_due(
+        at, policy.deposit_hold_days * DAY_HOURS
+    )
     return Sale.objects.create(
         number=f"{year}-{next_number(f'sale {year}'):03}",
         instrument=instrument,
@@ -91,7 +96,7 @@ def _new_sale(hold: Hold, instrument: Instrument, *, by: User | None, at: dateti
         currency=instrument.currency,
         approval_hours=policy.approval_hours,
         policy=policy if policy.pk else None,
-        balance_due_at=balance_due(promised.starts_at, promised.balance_hours),
+        balance_due_at=due,
         opened_at=at,
         opened_by=by,
     )
@@ -237,7 +242,7 @@ def deliver(
 
 @transaction.atomic
 def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
-    """Close a sale whose approval is over and whose balance is nil.
+    """Close a sale whose approval is over, whose balance is nil, and whose money is final.
 
     The instrument goes to the sold archive, the queue ends, and the buyer's inquiry is laid aside.
     """
@@ -252,6 +257,7 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
             "Record the payment or the refund that settles it.",
             code="balance-owed",
         )
+    check_all_final(sale, Step.CLOSE)
     check_tax_booked(sale, at=at)
     post_closing(sale, share=share_due(sale), tax_inside=tax_inside(sale, at=at), at=at)
     end(sale, Sale.Outcome.CLOSED, "", by=by, at=at)
@@ -272,7 +278,9 @@ def end_without_sale(
     """
     sale = locked(sale)
     returned = facts_of(sale).delivered_at is not None
-    check(sale, Step.RETURN if returned else Step.FALL_THROUGH, at=at)
+    step = Step.RETURN if returned else Step.FALL_THROUGH
+    check(sale, step, at=at)
+    check_all_final(sale, step)
     if money is not None:
         pay_back(sale, money, by=by, at=at)
         sale = locked(sale)

@@ -50,6 +50,7 @@ class Step(StrEnum):
     PAY = "record a payment"
     PLAN = "agree on instalments"
     TAX = "book the tax"
+    CHARGE = "change what is charged"
     REFUND = "refund money"
     REVERSE = "reverse a row"
     CLEAR = "mark money as cleared"
@@ -83,9 +84,10 @@ ALLOWED: dict[Step, frozenset[Stage]] = {
     Step.PAY: OPEN - {Stage.PAID},
     Step.PLAN: frozenset({Stage.DEPOSIT}),
     Step.TAX: OPEN,
+    Step.CHARGE: OPEN,
     Step.REFUND: OPEN,
     Step.REVERSE: OPEN,
-    Step.CLEAR: OPEN,
+    Step.CLEAR: frozenset(Stage),
     Step.PICTURE: frozenset({Stage.DEPOSIT, Stage.PAID}),
     Step.SHIP: frozenset({Stage.PAID}),
     Step.LOSE: frozenset({Stage.SHIPPED}),

@@ -71,14 +71,25 @@ def not_more_than(amount: Decimal, most: Decimal, currency: str) -> None:
         )
 
 
+def check_all_final(sale: Sale, step: Step) -> None:
+    """Raise Refused while money of the sale is not final at the bank: what is not there cannot go back, or close it."""
+    if waiting := facts_of(sale).uncleared:
+        raise Refused(
+            f"{Money(waiting, sale.currency)} received is not final at the bank, so you cannot {step} now. Mark it as "
+            "cleared when the bank says so; if it never comes, or was handed back, reverse its row.",
+            code="not-final",
+        )
+
+
 def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
-    """Add a refund; raises Refused for more than was received."""
+    """Add a refund; raises Refused for more than was received, or while money received is not final."""
     held = facts_of(sale).paid
     if money.amount > held:
         raise Refused(
             f"{Money(money.amount, sale.currency)} is more than the {Money(held, sale.currency)} received.",
             code="more-than-received",
         )
+    check_all_final(sale, Step.REFUND)
     return add_row(
         sale,
         Kind.REFUND,

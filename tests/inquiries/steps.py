@@ -20,6 +20,7 @@ from inquiries.models import (
 from inquiries.returns.actions import announce, inspect
 from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold
+from inquiries.sales.queries import awaits_clearing, with_rows
 from inquiries.threads import turns
 from tests.factories import NOON, InquiryFactory
 
@@ -77,14 +78,20 @@ def fresh(sale: Sale) -> Sale:
     return Sale.objects.get(pk=sale.pk)
 
 
+def cleared(sale: Sale, *, at: datetime = NOON) -> Sale:
+    """The bank has made all of its money final."""
+    for row in with_rows(Sale.objects.all()).get(pk=sale.pk).rows.all():
+        if awaits_clearing(row):
+            actions.mark_cleared(row, by=None, at=at)
+    return fresh(sale)
+
+
 def settle(sale: Sale, *, at: datetime) -> Sale:
     """Pay the balance in cash, and clear what came before."""
     balance = sum((row.amount for row in sale.rows.all()), Decimal(0))
     if balance:
         actions.record_payment(sale, received(str(balance), LedgerRow.Method.CASH), by=None, at=at)
-    for row in sale.rows.filter(kind__in=["deposit", "payment"]).exclude(method="cash"):
-        actions.mark_cleared(row, by=None, at=at)
-    return fresh(sale)
+    return cleared(sale, at=at)
 
 
 def sent(sale: Sale, *, at: datetime) -> Sale:

@@ -152,11 +152,12 @@ def test_in_the_queue_the_deposit_and_the_balance_count_from_when_it_is_their_tu
     assert sale.balance_due_at == NOON + 3 * HOUR + timedelta(days=10)
 
 
-def test_a_sale_on_a_free_hold_has_no_day_for_its_balance(instrument: Instrument) -> None:
+def test_the_balance_of_a_free_hold_is_due_by_the_house_policy(instrument: Instrument) -> None:
+    policy(deposit_hold_days=14)
     sale = open_sale(
         held(instrument), price=Decimal(9), shipping=Decimal(0), money=received("1.00"), by=None, at=NOON
     )
-    assert sale.balance_due_at is None
+    assert sale.balance_due_at == NOON + timedelta(days=14)
 
 
 def test_a_hold_keeps_the_policy_it_was_made_under(instrument: Instrument) -> None:

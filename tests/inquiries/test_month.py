@@ -23,7 +23,7 @@ from shop.models import ShopProfile
 from shop.months import Month
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.conftest import Clock
-from tests.inquiries.steps import ask, closed, delivered, fresh, held, opened, received
+from tests.inquiries.steps import ask, cleared, closed, delivered, fresh, held, opened, received
 from tests.inquiries.steps import back as come_back
 
 TICK = timedelta(microseconds=1)
@@ -166,7 +166,7 @@ def test_a_refund_due_is_owed_by_us(profile: ShopProfile) -> None:
 
 
 def test_returned_and_fallen_through_are_no_revenue_and_what_was_kept_is_told(profile: ShopProfile) -> None:
-    fell = opened()
+    fell = cleared(opened())
     actions.end_without_sale(fell, reason="x", money=received("2000.00"), by=None, at=NOON + HOUR)
     back = come_back(delivered(opened(), at=NOON), at=NOON + DAY)
     actions.end_without_sale(back, reason="x", money=received("12500.00"), by=None, at=NOON + DAY)
@@ -247,7 +247,7 @@ def traded(profile: ShopProfile, clock: Clock) -> Sale:
     """A sale in June 2026, one in June 2025, one that fell through; the clock stands in July."""
     clock.at = LATER
     closed(at=NOON - 365 * DAY, price="400.00", deposit="400.00", instrument=listed(at=NOON - 400 * DAY))
-    fell = opened(at=NOON)
+    fell = cleared(opened(at=NOON))
     actions.end_without_sale(fell, reason="x", money=None, by=None, at=NOON + HOUR)
     sale = closed(at=NOON, price="1000.00", deposit="1000.00", contact__name="Cole Withers")
     cost(sale.instrument, "640.00")

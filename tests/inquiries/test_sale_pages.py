@@ -17,7 +17,7 @@ from shop.models import User
 from tests.factories import NOON
 from tests.inquiries.conftest import Clock
 from tests.inquiries.steps import back as come_back
-from tests.inquiries.steps import closed, delivered, entry, fresh, held, opened, sent, settle
+from tests.inquiries.steps import cleared, closed, delivered, entry, fresh, held, opened, sent, settle
 
 DAY = timedelta(days=1)
 OWNERS_DEEDS = ["sale-refund", "sale-reverse", "sale-end", "sale-consignor"]
@@ -317,7 +317,7 @@ def test_closing_puts_the_instrument_in_the_archive_and_happens_once(helpers: Cl
 
 
 def test_a_refund_pressed_twice_is_one_row_and_never_more_than_came_in(owners: Client) -> None:
-    sale = opened()
+    sale = cleared(opened())
     press = money("500.00")
     for _ in range(2):
         assert owners.post(url("sale-refund", sale), press).status_code == 302
@@ -345,12 +345,14 @@ def test_a_check_that_bounces_after_the_parcel_went_can_be_paid_again(owners: Cl
     owners.post(url("sale-reverse", sale), {"row": sale.rows.get(kind="deposit").pk, "reason": "Bounced"})
     assert "The balance is $2,500, so the sale cannot be closed." in owners.post(url("sale-close", sale)).text
     assert owners.post(url("sale-payment", sale), money("2,500")).status_code == 302
+    assert "is not final at the bank" in owners.post(url("sale-close", sale)).text
+    cleared(sale, at=clock.at)
     assert owners.post(url("sale-close", sale)).status_code == 302
     assert fresh(sale).outcome == "closed"
 
 
 def test_a_sale_that_falls_through_pays_back_and_keeps_the_rest(owners: Client) -> None:
-    sale = opened()
+    sale = cleared(opened())
     waiting = held(sale.instrument)
     typed = {"reason": "No answer any more", "amount": "2,000.00", "method": "wire", "entry": entry()}
     assert owners.post(url("sale-end", sale), typed).status_code == 302
@@ -377,7 +379,7 @@ def test_a_sale_that_falls_through_pays_back_and_keeps_the_rest(owners: Client) 
     ],
 )
 def test_an_end_that_cannot_be_comes_back_whole(changed: dict[str, str], said: str, owners: Client) -> None:
-    sale = opened()
+    sale = cleared(opened())
     typed = {"reason": "No answer", "amount": "2,000.00", "method": "wire", "entry": entry()} | changed
     answer = owners.post(url("sale-end", sale), typed)
     assert said in answer.text

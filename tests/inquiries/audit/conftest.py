@@ -23,7 +23,7 @@ from inquiries.sales import actions
 from inquiries.sales.hold_actions import place_hold, release_hold
 from shop.jobs.models import Job
 from tests.factories import NOON, ContactFactory, ShopFactory
-from tests.inquiries.steps import ask, closed, delivered, entry, opened, received
+from tests.inquiries.steps import ask, cleared, closed, delivered, entry, opened, received
 from tests.support.sounds import wav
 
 FOLDERS = (
@@ -93,7 +93,7 @@ def fill() -> dict[str, Any]:
     sold = closed(instrument=piece(how="bought"), shipping="85.50")
     share = closed(instrument=piece(how="consigned"))
     actions.pay_consignor(share, method="wire", by=None, at=NOON)
-    off = opened(instrument=piece())
+    off = cleared(opened(instrument=piece()))
     actions.end_without_sale(off, reason="Changed their mind", money=received("2500.00"), by=None, at=NOON)
     quoted = {"price": Decimal(900), "shipping": Decimal(0), "until": date(2026, 6, 20)}
     first = issue_paper("quotation", wished, entry=entry(), by=None, at=NOON, given=quoted)

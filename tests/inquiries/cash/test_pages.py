@@ -17,7 +17,7 @@ from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile
 from shop.money import Money
 from tests.factories import NOON
-from tests.inquiries.steps import entry, fresh, opened, received
+from tests.inquiries.steps import cleared, entry, fresh, opened, received
 
 DAY = timedelta(days=1)
 CASH = LedgerRow.Method.CASH
@@ -65,7 +65,7 @@ def test_what_is_no_cash_gives_no_caution(profile: ShopProfile, method: str) -> 
 def test_a_reversed_row_counts_for_nothing_and_a_refund_takes_nothing_back(profile: ShopProfile) -> None:
     sale = paid_in_cash("12000.00", "11000.00")
     reverse_row(sale.rows.get(amount=-11000), reason="Typed twice", by=None, at=NOON + 3 * DAY)
-    refund(fresh(sale), received("5000.00", CASH), by=None, at=NOON + 4 * DAY)
+    refund(cleared(sale, at=NOON + 3 * DAY), received("5000.00", CASH), by=None, at=NOON + 4 * DAY)
     assert warned(fresh(sale), profile) == [["12000.00"]]
 
 

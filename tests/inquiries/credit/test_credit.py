@@ -20,7 +20,7 @@ from inquiries.sales.queries import facts_of
 from shop.money import Money
 from shop.refusal import Refused
 from tests.factories import NOON, ContactFactory, OwnerFactory
-from tests.inquiries.steps import entry, fresh, opened
+from tests.inquiries.steps import cleared, entry, fresh, opened
 
 pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)
@@ -28,8 +28,8 @@ DAY = timedelta(days=1)
 
 @pytest.fixture
 def sale() -> Sale:
-    """12,500 with 2,500 down."""
-    return opened()
+    """12,500 with 2,500 down, which are final."""
+    return cleared(opened())
 
 
 def given(sale: Sale, amount: str = "2000.00") -> Sale:

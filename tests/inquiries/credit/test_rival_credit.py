@@ -9,11 +9,11 @@ from inquiries.credit.actions import give_credit, pay_by_credit
 from inquiries.models import Sale
 from shop.refusal import Refused
 from tests.factories import NOON
-from tests.inquiries.steps import entry, opened
+from tests.inquiries.steps import cleared, entry, opened
 
 
 def test_the_same_credit_is_not_used_in_two_sales_at_once(transactional_db: None) -> None:
-    first = opened()
+    first = cleared(opened())
     give_credit(first, Decimal(100), entry=entry(), by=None, at=NOON)
     sales = [opened(contact=first.contact) for _ in range(2)]
     start, outcomes = threading.Barrier(2), []

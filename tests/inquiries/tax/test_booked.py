@@ -18,7 +18,7 @@ from shop.models import ShopProfile
 from shop.money import Money
 from shop.refusal import Refused
 from tests.factories import NOON, ContactFactory, InstrumentFactory
-from tests.inquiries.steps import back, delivered, fresh, opened, received
+from tests.inquiries.steps import back, cleared, delivered, fresh, opened, received
 from tests.inquiries.tax.test_pages import page, policy, rate
 
 START = date(2026, 1, 1)
@@ -178,7 +178,7 @@ def test_a_tax_is_booked_as_it_was_rounded_once_in_the_currency_of_the_sale(
 @pytest.mark.parametrize("scheme", ["sales-tax", "vat-normal", "vat-margin"])
 def test_a_sale_that_is_off_leaves_no_tax_owed(vermont: ShopProfile, scheme: str) -> None:
     rate(), policy(scheme)
-    off = taxed()
+    off = cleared(taxed())
     end_without_sale(off, reason="x", money=None, by=None, at=NOON)
     returned = back(delivered(taxed(), at=NOON), at=NOON + timedelta(hours=2))
     paid = received(str(facts_of(returned).paid))

@@ -18,7 +18,7 @@ from shop.models import Entry, ShopProfile, User
 from shop.refusal import Refused
 from tests.factories import NOON, ContactFactory
 from tests.inquiries.conftest import Clock
-from tests.inquiries.steps import closed, delivered, fresh, opened, received
+from tests.inquiries.steps import cleared, closed, delivered, fresh, opened, received
 
 START = date(2026, 1, 1)
 
@@ -252,7 +252,7 @@ def test_a_sale_does_not_close_while_its_tax_is_not_booked(vermont: ShopProfile)
 
 def test_a_taxed_sale_that_falls_through_owes_no_tax(vermont: ShopProfile) -> None:
     rate(), policy()
-    sale = opened_to()
+    sale = cleared(opened_to())
     paid = facts_of(sale).paid
     end_without_sale(sale, reason="x", money=received(str(paid)), by=None, at=NOON)
     assert sum(row.amount for row in sale.rows.filter(kind__in=["tax", "reversal"])) == Decimal(-1000)
