@@ -12,13 +12,14 @@ from django.db import transaction
 from catalog.models import Acquisition, Cost
 from inquiries.models import LedgerRow, Sale, Shipment
 from inquiries.sales import actions
+from inquiries.sales.charging import charge_shipping, take_back
 from inquiries.sales.money_rules import Quoted, comes_to
-from inquiries.sales.queries import facts_of
+from inquiries.sales.queries import facts_of, price_charged
 from inquiries.sales.steps import Received, add_row, locked, settled
 from shop.models import HousePolicy, User
 from shop.refusal import Refused
 from tests.factories import NOON, InstrumentFactory
-from tests.inquiries.steps import entry, fresh, held
+from tests.inquiries.steps import cleared, entry, fresh, held
 
 MINUTE = timedelta(minutes=1)
 METHODS = [method.value for method in LedgerRow.Method]
@@ -40,7 +41,7 @@ class Ledger:
     def __init__(self, seed: int, owner: User) -> None:
         self.random, self.owner, self.at = Random(seed), owner, NOON
         self.sales: list[Sale] = []
-        self.kinds = cycle(["tax", "by-credit", "trade-in", "credit", "to-credit", "restocking"])
+        self.kinds = cycle(["tax", "by-credit", "trade-in", "to-credit", "restocking"])
 
     def on(self) -> datetime:
         """Time passes."""
@@ -92,7 +93,8 @@ class Ledger:
 
     def deeds(self) -> Iterator[str]:
         """The names of what can be tried."""
-        yield from ("pay", "pay", "pay", "clear", "clear", "clear", "refund", "reverse", "charge", "settle")
+        yield from ("pay", "pay", "pay", "clear", "clear", "clear", "refund", "reverse", "charge")
+        yield from ("take_back", "charge_shipping", "settle")
 
     def step(self, name: str, sale: Sale) -> None:
         """Try one deed; a refusal changes nothing."""
@@ -128,6 +130,16 @@ class Ledger:
         row = self.random.choice(list(sale.rows.exclude(kind="price")))
         actions.reverse_row(row, reason="Mistaken", by=self.owner, at=self.on())
 
+    def take_back(self, sale: Sale) -> None:
+        """A part of the price is taken back."""
+        amount = self.cents(price_charged(sale.rows.all()) / 10, sale.currency)
+        take_back(sale, amount, reason="A worn fret", entry=entry(), by=self.owner, at=self.on())
+
+    def charge_shipping(self, sale: Sale) -> None:
+        """Shipping is agreed on later."""
+        amount = self.cents(Decimal(100), sale.currency)
+        charge_shipping(sale, amount, reason="By air", entry=entry(), by=self.owner, at=self.on())
+
     def charge(self, sale: Sale) -> None:
         """The kinds of row whose own deeds live in other rooms."""
         kind = next(self.kinds)
@@ -158,6 +170,7 @@ class Ledger:
         how = self.random.random()
         if how < 0.3:
             return
+        cleared(sale, at=self.on())
         if how < 0.5:
             back = facts_of(fresh(sale)).paid
             money = Received(self.cents(back, sale.currency), "wire", entry()) if back > 0 else None
