@@ -40,11 +40,12 @@ from inquiries.papers.issuing import issue_paper
 from inquiries.papers.receipts import renew_receipt
 from inquiries.returns import actions as returns
 from inquiries.sales import actions
+from inquiries.sales.charging import charge_shipping, take_back
 from inquiries.sales.clearing import note_step
 from inquiries.sales.hold_actions import extend_hold, place_hold, release_hold, settle
 from inquiries.sales.money_rules import Quoted
 from inquiries.sales.posting_rules import in_minor
-from inquiries.sales.queries import facts_of, runs_at, with_rows
+from inquiries.sales.queries import awaits_clearing, facts_of, runs_at, with_rows
 from inquiries.shipping.parcel_actions import record_loss
 from inquiries.tax.booking import book_tax
 from inquiries.threads.actions import lay_aside, open_inquiry
@@ -166,6 +167,14 @@ class Deeds:
             raise Nothing
         key = self._of(likely if likely and self._picks.upto(8) else [key for key, _ in sales])
         return with_rows(Sale.objects.all()).get(pk=key)
+
+    def _final(self, *stages: str) -> Sale:
+        """The same, mostly with all of its money final at the bank."""
+        sale = self._sale(*stages)
+        for row in sale.rows.all() if self._picks.upto(8) else ():
+            if awaits_clearing(row):
+                actions.mark_cleared(row, by=self._by, at=self._at)
+        return with_rows(Sale.objects.all()).get(pk=sale.pk)
 
     def _piece(self) -> Instrument:
         """A piece that is listed; now and then any that is not sold."""
@@ -339,10 +348,21 @@ class Deeds:
         return Mark("inquiries.LedgerRow", {"reverses": row.pk})
 
     def refund(self) -> Mark:
-        sale = self._sale("DEPOSIT", "PAID", "APPROVAL")
+        sale = self._final("DEPOSIT", "PAID", "APPROVAL")
         money = self._money(self._some_of(max(-facts_of(sale).balance, Decimal(50))))
         actions.refund(sale, money, by=self._by, at=self._at)
         return self._moved(money, "refund")
+
+    def take_back(self) -> Mark:
+        sale, entry = self._sale("DEPOSIT", "PAID", "APPROVAL"), uuid.uuid4().hex
+        amount = Decimal(self._of([1, 250, 20000]))
+        take_back(sale, amount, reason="A worn fret", entry=entry, by=self._by, at=self._at)
+        return Mark("inquiries.LedgerRow", {"entry": entry, "kind": "credit"})
+
+    def charge_shipping(self) -> Mark:
+        sale, entry = self._sale("DEPOSIT", "PAID"), uuid.uuid4().hex
+        charge_shipping(sale, Decimal(90), reason="By air", entry=entry, by=self._by, at=self._at)
+        return Mark("inquiries.LedgerRow", {"entry": entry, "kind": "shipping"})
 
     def agree_on_instalments(self) -> Mark:
         sale = self._sale("DEPOSIT")
@@ -359,7 +379,7 @@ class Deeds:
         return Mark("inquiries.LedgerRow", {"pk": row.pk, "kind": "tax"})
 
     def give_credit(self) -> Mark:
-        sale, entry = self._sale("DEPOSIT", "PAID", "APPROVAL"), uuid.uuid4().hex
+        sale, entry = self._final("DEPOSIT", "PAID", "APPROVAL"), uuid.uuid4().hex
         amount = self._some_of(min(facts_of(sale).paid, Decimal(300)))
         give_credit(sale, amount, entry=entry, by=self._by, at=self._at)
         return Mark("inquiries.CreditRow", {"row__entry": entry})
@@ -425,7 +445,7 @@ class Deeds:
         return Mark("inquiries.Delivery", {"shipment__sale": sale.pk})
 
     def close(self) -> Mark:
-        sale = self._sale("APPROVED", "APPROVAL")
+        sale = self._final("APPROVED", "APPROVAL")
         actions.close_sale(sale, by=self._by, at=self._at)
         return told("sale", sale.pk, "closed")
 
@@ -455,7 +475,7 @@ class Deeds:
         return Mark("inquiries.Inspection", {"sale": sale.pk})
 
     def call_off(self) -> Mark:
-        sale = self._sale("BACK", "LOST", "BACK", "DEPOSIT")
+        sale = self._final("BACK", "LOST", "BACK", "DEPOSIT")
         paid = facts_of(sale).paid
         back = self._of([paid, paid, paid / 2, Decimal(0)]).quantize(Decimal("0.01"))
         money = self._money(back, CASH, "wire") if back > 0 else None
