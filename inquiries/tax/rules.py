@@ -228,6 +228,12 @@ class Reckoned:
         """All rates together."""
         return added_up(self.rates)
 
+    @property
+    def not_told(self) -> str:
+        """Why the tax cannot be told, where the shop can put that right: not where it is for the adviser to say."""
+        why = self.why[-1]
+        return why if self.tax is None and why != CONSIGNED else ""
+
 
 def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
     """The tax on a sale by the policy of its day.
@@ -263,7 +269,8 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
 
 
 NO_PURCHASE = (
-    "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told."
+    "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told. Enter under "
+    "“Costs and seller” what was paid, or that it is on consignment."
 )
 VAT_CHARGED = (
     "The seller charged VAT on it, so the margin scheme may not be used for it: "
@@ -321,6 +328,10 @@ def _place(asked: Asked, origin: Place, policy: Policy) -> tuple[Place | None, t
     return there, (asked.there.value,)
 
 
+def _no_rate(place: Place | None) -> str:
+    return f"The shop has no rate for {place} on this day."
+
+
 def _bases(asked: Asked, policy: Policy) -> list[tuple[str, Decimal]]:
     price, name = asked.price, "Price"
     if policy.trade_in_allowed and asked.trade_in:
@@ -336,7 +347,7 @@ def _on_the_price(
 ) -> Reckoned:
     contained = policy.scheme == Scheme.NORMAL
     if not rates:
-        none = f"The shop has no rate for {place} on this day."
+        none = _no_rate(place)
         told = None if contained else NOUGHT
         return Reckoned(policy.scheme, told, (*why, none), place=place, contained=contained)
     percent, bases = added_up(rates), _bases(asked, policy)
@@ -367,7 +378,7 @@ def selling_price(price: Decimal, shipping: Decimal, *, shipping_taxable: bool) 
 
 def _on_the_margin(asked: Asked, policy: Policy, rates: tuple[Rate, ...], why: tuple[str, ...]) -> Reckoned:
     if not rates:
-        none = f"The shop has no rate for {asked.origin} on this day."
+        none = CONSIGNED if asked.consigned else _no_rate(asked.origin)
         return Reckoned(policy.scheme, None, (*why, none), place=asked.origin, contained=True)
     if asked.purchase is None:
         none = CONSIGNED if asked.consigned else NO_PURCHASE

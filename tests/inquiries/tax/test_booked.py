@@ -263,3 +263,53 @@ def line_of_book(shop: ShopProfile) -> list[object]:
     lines = [(line.purchase, line.selling, line.margin, line.vat) for line in book(shop)[0]]
     assert lines == [(row.purchase, row.selling, row.margin, row.vat) for row in proved(shop)]
     return [*lines]
+
+
+@pytest.mark.parametrize(
+    ("scheme", "given", "said", "mended"),
+    [
+        ("sales-tax", {"address": ""}, "Write the address it goes to with the buyer", "address"),
+        ("vat-normal", {"rate": None}, "no rate for VT 05401 US on this day. Add it under “Tax”", "rate"),
+        ("vat-margin", {"rate": None, "paid": "60.00"}, "no rate for VT 05701 US on this day.", "rate"),
+        ("vat-margin", {}, "Enter under “Costs and seller” what was paid", "paid"),
+        ("vat-margin", {"paid": "60.00", "shop": "1 Quarry Road"}, "Write its address and country", "shop"),
+    ],
+)
+def test_a_sale_whose_tax_cannot_be_told_stays_open_until_it_can(
+    vermont: ShopProfile, scheme: str, given: dict[str, str], said: str, mended: str
+) -> None:
+    given = {"address": "4 Mill Lane\nBurlington, VT 05401", "rate": "15", **given}
+    good = vermont.address
+    ShopProfile.objects.update(address=given.get("shop", good))
+    policy(scheme)
+    if given["rate"]:
+        rate("15")
+    buyer = ContactFactory(address=given["address"], country="US")
+    sale = delivered(opened(price="100.00", deposit="10.00", contact=buyer), at=NOON)
+    if "paid" in given:
+        bought(sale, given["paid"])
+    with pytest.raises(Refused) as refusal:
+        close(sale)
+    assert refusal.value.code == "tax-not-told"
+    assert said in refusal.value.message
+    match mended:
+        case "address":
+            Contact.objects.filter(pk=buyer.pk).update(address="4 Mill Lane\nHarbor, NY 10001")
+        case "rate":
+            rate("15")
+        case "paid":
+            bought(sale, "60.00")
+        case _:
+            ShopProfile.objects.update(address=good)
+    assert close(sale).outcome == Sale.Outcome.CLOSED
+
+
+def test_what_is_consigned_or_sold_without_a_policy_can_be_closed(vermont: ShopProfile) -> None:
+    off = delivered(opened(price="100.00", deposit="10.00"), at=NOON)
+    assert close(off).outcome == Sale.Outcome.CLOSED, "the shop has no policy"
+    policy("vat-margin")
+    sale = delivered(opened(price="100.00", deposit="10.00"), at=NOON)
+    Acquisition.objects.create(
+        instrument=sale.instrument, how="consigned", seller="O. Pell", on=START, commission_percent=20
+    )
+    assert close(sale).outcome == Sale.Outcome.CLOSED, "though the shop has no rate besides"
