@@ -1,8 +1,5 @@
 """The pieces of the stock book, with the rows that its figures come from."""
 
-from collections import defaultdict
-from decimal import Decimal
-
 from django.db.models import Prefetch, QuerySet
 
 from catalog.models import Acquisition, Cost, Instrument
@@ -10,7 +7,7 @@ from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.shipping.destination import collected, country_of
 from inquiries.stockbook.rules import Item, Line, Sold, line_of
-from inquiries.tax.queries import all_policies, all_rates, bought_with_vat
+from inquiries.tax.queries import all_policies, all_rates, bought_with_vat, purchase_rows
 from shop.profile.models import ShopProfile
 
 CONSIGNED = Acquisition.How.CONSIGNED
@@ -34,9 +31,6 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
     """A piece as the book reads it (from `pieces`)."""
     acquisition = getattr(piece, "acquisition", None)
     purchases = [cost for cost in piece.costs.all() if cost.kind == Cost.Kind.PURCHASE]
-    paid: dict[str, Decimal] = defaultdict(Decimal)
-    for cost in purchases:
-        paid[cost.currency] += cost.amount
     sales: list[Sale] = piece.closed_sales  # type: ignore[attr-defined]
     withdrawn = piece.state == Instrument.State.WITHDRAWN
     return Item(
@@ -47,7 +41,7 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
         vat_charged=bought_with_vat(piece),
         seller=acquisition.seller if acquisition else "",
         description=piece.title,
-        paid=tuple(sorted((currency, amount) for currency, amount in paid.items() if amount)),
+        paid=tuple(purchase_rows(piece)),
         disposed=piece.get_state_display() if withdrawn else "",
         sold=_sold(sales[0], shop) if sales else None,
     )

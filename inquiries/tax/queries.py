@@ -21,6 +21,7 @@ from inquiries.tax.rules import (
     There,
     place_of,
     policy_on,
+    purchase_of,
     reckon,
 )
 from shop.profile.models import ShopProfile
@@ -77,13 +78,14 @@ def place_of_shop(shop: ShopProfile) -> Place | None:
 
 
 def purchase_price(sale: Sale) -> Decimal | None:
-    """All that the seller charged: the purchase rows of the record; None without one, or in another currency.
+    """What was paid to the seller; None where nothing is known of it, or in another currency than the sale's."""
+    paid = purchase_of(purchase_rows(sale.instrument))
+    return paid.amount if paid and paid.currency == sale.currency else None
 
-    Never repairs, parts, set-up or other costs. Source: GOV.UK, VAT margin schemes, read in a secondary page.
-    """
-    rows = [cost for cost in sale.instrument.costs.all() if cost.kind == PURCHASE]
-    paid = sum((cost.amount for cost in rows), Decimal(0))
-    return paid if paid > 0 and {cost.currency for cost in rows} == {sale.currency} else None
+
+def purchase_rows(instrument: Instrument) -> list[tuple[str, Decimal]]:
+    """The purchase rows of a record, by currency and amount."""
+    return [(cost.currency, cost.amount) for cost in instrument.costs.all() if cost.kind == PURCHASE]
 
 
 def bought_with_vat(instrument: Instrument) -> bool:

@@ -69,6 +69,19 @@ def margin_tax(purchase: Decimal, selling: Decimal, percent: Decimal, currency: 
     return rounded(tax_inside(max(selling - purchase, NOUGHT), percent), currency)
 
 
+def purchase_of(rows: Iterable[tuple[str, Decimal]]) -> Money | None:
+    """All that the seller charged, of the purchase rows of a record: in one currency, and above nought; else None.
+
+    What was taken back in whole counts for nothing. Never repairs, parts, set-up or other costs. Source: GOV.UK, VAT
+    margin schemes, read in a secondary page.
+    """
+    paid: dict[str, Decimal] = {}
+    for currency, amount in rows:
+        paid[currency] = paid.get(currency, NOUGHT) + amount
+    standing = [(amount, currency) for currency, amount in paid.items() if amount]
+    return Money(*standing[0]) if len(standing) == 1 and standing[0][0] > 0 else None
+
+
 @dataclass(frozen=True)
 class Place:
     """Where a piece is handed over: the country, and in the United States and Canada the state and the postal code."""

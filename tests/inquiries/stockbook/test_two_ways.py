@@ -196,6 +196,7 @@ def test_the_published_figures_come_out_both_ways(db: None) -> None:
     TaxRate.objects.create(
         jurisdiction="One", country="US", percent=20, starts=FIRST, source="A notice", at=NOON
     )
+    mended = [("purchase", "EUR", 80_000), ("purchase", "EUR", -80_000), ("purchase", "USD", 90_000)]
     repaired = [("purchase", "USD", 150_000), ("repair", "USD", 9_900)]
     for number, made in enumerate(
         [
@@ -203,6 +204,7 @@ def test_the_published_figures_come_out_both_ways(db: None) -> None:
             sold(90_000, 70_000),
             sold(90_000, 99_000, country="US", sent_to="FR"),
             sold(90_000, 99_000, with_vat=True),
+            sold(0, 99_000, costs=mended),
         ]
     ):
         make(number, made)
@@ -213,6 +215,7 @@ def test_the_published_figures_come_out_both_ways(db: None) -> None:
         ("", Decimal(900), Decimal(700), Decimal(-200), Decimal(0)),
         ("", Decimal(900), Decimal(990), Decimal(90), Decimal(0)),
         ("", Decimal(900), Decimal(990), Decimal(90), None),
+        ("", Decimal(900), Decimal(990), Decimal(90), Decimal("15.00")),
     ]
 
 
