@@ -1,15 +1,13 @@
 """The pieces of the stock book, with the rows that its figures come from."""
 
-from collections import defaultdict
-from decimal import Decimal
-
 from django.db.models import Prefetch, QuerySet
 
 from catalog.models import Acquisition, Cost, Instrument
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import of_kinds, price_charged
+from inquiries.shipping.destination import collected, country_of
 from inquiries.stockbook.rules import Item, Line, Sold, line_of
-from inquiries.tax.queries import all_policies, all_rates, bought_with_vat
+from inquiries.tax.queries import all_policies, all_rates, bought_with_vat, purchase_rows
 from shop.profile.models import ShopProfile
 
 CONSIGNED = Acquisition.How.CONSIGNED
@@ -33,9 +31,6 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
     """A piece as the book reads it (from `pieces`)."""
     acquisition = getattr(piece, "acquisition", None)
     purchases = [cost for cost in piece.costs.all() if cost.kind == Cost.Kind.PURCHASE]
-    paid: dict[str, Decimal] = defaultdict(Decimal)
-    for cost in purchases:
-        paid[cost.currency] += cost.amount
     sales: list[Sale] = piece.closed_sales  # type: ignore[attr-defined]
     withdrawn = piece.state == Instrument.State.WITHDRAWN
     return Item(
@@ -46,14 +41,14 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
         vat_charged=bought_with_vat(piece),
         seller=acquisition.seller if acquisition else "",
         description=piece.title,
-        paid=tuple(sorted((currency, amount) for currency, amount in paid.items() if amount)),
+        paid=tuple(purchase_rows(piece)),
         disposed=piece.get_state_display() if withdrawn else "",
         sold=_sold(sales[0], shop) if sales else None,
     )
 
 
 def _sold(sale: Sale, shop: ShopProfile) -> Sold:
-    rows, shipment = list(sale.rows.all()), getattr(sale, "shipment", None)
+    rows = list(sale.rows.all())
     price = price_charged(rows)
     assert sale.ended_at is not None, "a closed sale has ended"  # noqa: S101 - by constraint
     return Sold(
@@ -63,8 +58,8 @@ def _sold(sale: Sale, shop: ShopProfile) -> Sold:
         currency=sale.currency,
         price=price,
         shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
-        country=sale.contact.country,
-        handed_over=shipment is not None and not shipment.carrier,
+        country=country_of(sale),
+        handed_over=collected(sale),
     )
 
 

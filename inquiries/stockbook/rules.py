@@ -18,6 +18,7 @@ from inquiries.tax.rules import (
     margin_tax,
     place_of,
     policy_on,
+    purchase_of,
     rates_at,
     selling_price,
 )
@@ -55,7 +56,7 @@ class Sold:
 
 @dataclass(frozen=True)
 class Item:
-    """One piece that the shop bought. `paid` is by currency: the purchase rows of the record.
+    """One piece that the shop bought. `paid` are the purchase rows of the record, by currency and amount.
 
     `invoice` is the number of the seller's invoice, `note` what the purchase rows say besides.
     """
@@ -141,9 +142,8 @@ def line_of(
 
 def _purchase(item: Item) -> tuple[Decimal | None, str]:
     """What was paid to the seller; None without a purchase above nought in one currency."""
-    if len(item.paid) != 1 or item.paid[0][1] <= 0:
-        return None, ""
-    return item.paid[0][1], item.paid[0][0]
+    paid = purchase_of(item.paid)
+    return (paid.amount, paid.currency) if paid else (None, "")
 
 
 def _rate(

@@ -98,7 +98,17 @@ def book_in_deed(sale: Sale, *, by: User | None, at: datetime) -> LedgerRow | No
 
 
 def check_tax_booked(sale: Sale, *, at: datetime) -> None:
-    """Raise Refused while the ledger lacks tax that the rules give."""
+    """Raise Refused while the tax cannot be told, or the ledger lacks some of it. Without a policy there is none.
+
+    How the margin scheme treats a consigned piece is for the adviser to say, and keeps no sale open.
+    """
+    reckoned = tax_on(sale, the_shop(), at=at)
+    if reckoned and (why := reckoned[2].not_told):
+        no_rate = reckoned[2].place is not None and not reckoned[2].rates
+        then = " Add it under “Tax”, from the day on which it began." if no_rate else ""
+        raise Refused(
+            f"The tax of this sale cannot be told, so it cannot be closed. {why}{then}", code="tax-not-told"
+        )
     found = lacking(sale, at=at)
     if found is not None and found.amount:
         raise Refused(

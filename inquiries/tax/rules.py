@@ -69,6 +69,19 @@ def margin_tax(purchase: Decimal, selling: Decimal, percent: Decimal, currency: 
     return rounded(tax_inside(max(selling - purchase, NOUGHT), percent), currency)
 
 
+def purchase_of(rows: Iterable[tuple[str, Decimal]]) -> Money | None:
+    """All that the seller charged, of the purchase rows of a record: in one currency, and above nought; else None.
+
+    What was taken back in whole counts for nothing. Never repairs, parts, set-up or other costs. Source: GOV.UK, VAT
+    margin schemes, read in a secondary page.
+    """
+    paid: dict[str, Decimal] = {}
+    for currency, amount in rows:
+        paid[currency] = paid.get(currency, NOUGHT) + amount
+    standing = [(amount, currency) for currency, amount in paid.items() if amount]
+    return Money(*standing[0]) if len(standing) == 1 and standing[0][0] > 0 else None
+
+
 @dataclass(frozen=True)
 class Place:
     """Where a piece is handed over: the country, and in the United States and Canada the state and the postal code."""
@@ -175,9 +188,17 @@ class Certificate:
         return bool(self.number) and (self.until is None or day <= self.until)
 
 
+class There(StrEnum):
+    """How it is known where a piece goes."""
+
+    BUYER = "It is taken as sent to the buyer’s address. Collected in the shop, it is taxed there."
+    SENT = "It is taxed where the parcel went."
+    UNREAD = "The address on the parcel names no state and postal code, so the buyer’s address counts."
+
+
 @dataclass(frozen=True)
 class Asked:
-    """What is known of a sale. `origin` is the shop, `destination` the buyer’s address; None where unreadable."""
+    """What is known of a sale. `origin` is the shop, `destination` where it goes; None where unreadable."""
 
     day: date
     currency: str  # of every amount here, and of the tax
@@ -186,6 +207,7 @@ class Asked:
     trade_in: Decimal = NOUGHT
     origin: Place | None = None
     destination: Place | None = None
+    there: There = There.BUYER
     handed_over: bool = False
     certificate: Certificate | None = None
     purchase: Decimal | None = None  # all the seller charged, and nothing else
@@ -218,6 +240,12 @@ class Reckoned:
     def percent(self) -> Decimal:
         """All rates together."""
         return added_up(self.rates)
+
+    @property
+    def not_told(self) -> str:
+        """Why the tax cannot be told, where the shop can put that right: not where it is for the adviser to say."""
+        why = self.why[-1]
+        return why if self.tax is None and why != CONSIGNED else ""
 
 
 def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
@@ -254,13 +282,18 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
 
 
 NO_PURCHASE = (
-    "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told."
+    "No purchase price stands in the record, in the currency of the sale, so the margin cannot be told. Enter under "
+    "“Costs and seller” what was paid, or that it is on consignment."
 )
 VAT_CHARGED = (
     "The seller charged VAT on it, so the margin scheme may not be used for it: "
     "normal VAT is due on the price instead."
 )
 CONSIGNED = "It was on consignment and never bought: how the scheme treats it is for your adviser to say."
+NOWHERE = (
+    "The place cannot be read from the buyer’s address. Write the address it goes to with the buyer, the last line "
+    "with state and postal code, and the country in two letters."
+)
 EXPORT = (
     "It leaves the country: an export is free of the tax while its proof is kept (waybill, customs paper)."
 )
@@ -298,14 +331,18 @@ def _place(asked: Asked, origin: Place, policy: Policy) -> tuple[Place | None, t
         return origin, ("It was handed over in the shop, and is taxed there.",)
     there = asked.destination
     if there is None:
-        return None, (
-            "The place cannot be read from the buyer’s address. Write its last line with state and postal code, "
-            "and the country in two letters.",
-        )
+        return None, (NOWHERE,)
     alike = (there.country, there.state) == (origin.country, origin.state)
     if policy.sourcing == Sourcing.ORIGIN and alike:
-        return origin, ("It is sent within the state, which the policy taxes where the shop is.",)
-    return there, ("It is taken as sent to the buyer’s address. Collected in the shop, it is taxed there.",)
+        return origin, (
+            *((asked.there.value,) if asked.there == There.UNREAD else ()),
+            "It is sent within the state, which the policy taxes where the shop is.",
+        )
+    return there, (asked.there.value,)
+
+
+def _no_rate(place: Place | None) -> str:
+    return f"The shop has no rate for {place} on this day."
 
 
 def _bases(asked: Asked, policy: Policy) -> list[tuple[str, Decimal]]:
@@ -323,7 +360,7 @@ def _on_the_price(
 ) -> Reckoned:
     contained = policy.scheme == Scheme.NORMAL
     if not rates:
-        none = f"The shop has no rate for {place} on this day."
+        none = _no_rate(place)
         told = None if contained else NOUGHT
         return Reckoned(policy.scheme, told, (*why, none), place=place, contained=contained)
     percent, bases = added_up(rates), _bases(asked, policy)
@@ -354,7 +391,7 @@ def selling_price(price: Decimal, shipping: Decimal, *, shipping_taxable: bool) 
 
 def _on_the_margin(asked: Asked, policy: Policy, rates: tuple[Rate, ...], why: tuple[str, ...]) -> Reckoned:
     if not rates:
-        none = f"The shop has no rate for {asked.origin} on this day."
+        none = CONSIGNED if asked.consigned else _no_rate(asked.origin)
         return Reckoned(policy.scheme, None, (*why, none), place=asked.origin, contained=True)
     if asked.purchase is None:
         none = CONSIGNED if asked.consigned else NO_PURCHASE

@@ -16,7 +16,7 @@ from catalog.papers.actions import add_paper
 from catalog.pictures.actions import receive_photograph, remove
 from catalog.recordings.actions import receive_recording
 from inquiries.mail.actions import take_in
-from inquiries.models import Inquiry
+from inquiries.models import Inquiry, TaxPolicy, TaxRate
 from inquiries.offers.actions import accept, make_offer
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
@@ -126,5 +126,10 @@ def folders(settings: Any, tmp_path: Path) -> Path:
 @pytest.fixture
 def shop(db: None, folders: Path) -> dict[str, Any]:
     """The shop, filled."""
-    ShopFactory()
+    ShopFactory(address="1 Quarry Road\nRutland, VT 05701", country="US")
+    first = date(2026, 1, 1)
+    TaxPolicy.objects.create(starts=first, scheme="vat-margin", at=NOON)
+    TaxRate.objects.create(
+        jurisdiction="Inland", country="US", percent=20, starts=first, source="A notice", at=NOON
+    )
     return fill()

@@ -228,6 +228,10 @@ BREAKS: dict[str, tuple[str, str]] = {
         "DELETE FROM catalog_acquisition WHERE instrument_id = {sold piece}",
         r"No. {sold stock}: it was sold, and the record does not say from whom it came",
     ),
+    "a purchase written down later": (
+        "UPDATE catalog_cost SET amount = amount + 60 WHERE kind = 'purchase' AND instrument_id = {sold piece}",
+        r"No. {sold stock}: the tax on its margin is \$1,406.67, and \$1,416.67 was booked\. What was booked",
+    ),
     "what stands on a paper": (
         "UPDATE inquiries_issuedpaper SET content = '{}' WHERE version = 1",
         r"Quotation Q2026-0001: what stands on it is not what was issued",

@@ -22,12 +22,13 @@ from inquiries.tax.rules import (
     margin_tax,
     place_of,
     policy_on,
+    purchase_of,
     rates_at,
     rates_on,
     reckon,
     rounded_to,
 )
-from shop.money import minor_units
+from shop.money import Money, minor_units
 from tests.support.currencies import PAYABLE
 
 DAY = date(2026, 6, 10)
@@ -359,3 +360,26 @@ def test_a_tax_in_any_currency_is_within_half_a_minor_unit_of_the_exact_product(
     off = Fraction(found) - Fraction(base) * Fraction(rate) / over
     assert -1 < 2 * off * 10**digits <= 1, "half a unit goes up, never down"
     assert found == found.scaleb(digits).to_integral_value().scaleb(-digits)
+
+
+@pytest.mark.parametrize(
+    ("rows", "expected"),
+    [
+        ([], None),
+        ([("USD", "900")], ("900", "USD")),
+        ([("USD", "900"), ("USD", "-100")], ("800", "USD")),
+        (
+            [("EUR", "800"), ("EUR", "-800"), ("USD", "900")],
+            ("900", "USD"),
+        ),  # typed in the wrong currency, mended
+        ([("EUR", "800"), ("USD", "900")], None),
+        ([("USD", "900"), ("USD", "-900")], None),
+        ([("USD", "-1")], None),
+    ],
+)
+def test_what_was_paid_is_one_sum_in_one_currency_or_not_known(
+    rows: list[tuple[str, str]], expected: tuple[str, str] | None
+) -> None:
+    """Common practice, no source: a row of the opposite amount undoes another."""
+    found = purchase_of((currency, Decimal(amount)) for currency, amount in rows)
+    assert found == (None if expected is None else Money(Decimal(expected[0]), expected[1]))
