@@ -2,16 +2,24 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 
 from shop.money import Money
 
 
+def elapsed(start: datetime, hours: int) -> datetime:
+    """The instant so many hours after `start`, whatever the clocks of its zone do meanwhile: a sum in UTC.
+
+    Added to an instant of a zone, hours would move the hand on the wall, which is put forward and back.
+    """
+    return start.astimezone(UTC) + timedelta(hours=hours)
+
+
 def hold_end(start: datetime, hours: int) -> datetime:
-    """The instant a hold ends: so many elapsed hours after `start`, whatever the clocks do meanwhile."""
-    return start + timedelta(hours=hours)
+    """The instant a hold ends: so many elapsed hours after `start`."""
+    return elapsed(start, hours)
 
 
 def chain(start: datetime, hours: Iterable[int]) -> list[tuple[datetime, datetime]]:
@@ -123,7 +131,7 @@ class SaleFacts:
     @property
     def approval_until(self) -> datetime | None:
         """When the approval period ends (end out), once delivered."""
-        return self.delivered_at + timedelta(hours=self.approval_hours) if self.delivered_at else None
+        return elapsed(self.delivered_at, self.approval_hours) if self.delivered_at else None
 
 
 OUTCOMES = {"closed": Stage.CLOSED, "returned": Stage.RETURNED, "fell-through": Stage.FELL_THROUGH}
