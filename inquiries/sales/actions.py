@@ -31,7 +31,7 @@ from inquiries.sales.steps import (
     settled,
 )
 from inquiries.sales.surcharges import paid_with, surcharge_of
-from inquiries.shipping.leaving import after_the_end, check_leaving
+from inquiries.shipping.leaving import after_the_end, check_leaving, same_delivery
 from inquiries.shipping.models import Delivery, Shipment
 from inquiries.tax.booking import book_in_deed, check_tax_booked, tax_inside
 from inquiries.threads.actions import lay_aside
@@ -211,10 +211,13 @@ def deliver(
     by: User | None,
     at: datetime,
 ) -> Delivery:
-    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer’s."""
+    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer’s.
+
+    Raises Refused when another delivery is recorded already; the same one sent twice is one.
+    """
     sale = locked(sale)
     if before := Delivery.objects.filter(shipment__sale=sale).first():
-        return before
+        return same_delivery(before, at=delivered_at, signed_by=signed_by, note=note)
     check(sale, Step.DELIVER, at=at)
     if not sale.shipment.at <= delivered_at <= at:
         raise Refused(

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from catalog.models import Instrument
 from catalog.publishing.actions import withdraw
-from inquiries.sales.hold_actions import end_queue, resume_queue
+from inquiries.sales.hold_actions import end_queue, resume_queue, spoken
 from inquiries.sales.models import Sale
 from inquiries.shipping.leaving_rules import (
     NO_NUMBER,
@@ -14,7 +14,7 @@ from inquiries.shipping.leaving_rules import (
     over_limit,
     says_over,
 )
-from inquiries.shipping.models import Loss, Shipment
+from inquiries.shipping.models import Delivery, Loss, Shipment
 from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
@@ -49,6 +49,19 @@ def _check_collected(shipment: Shipment) -> None:
     if names_a_number(shipment.identity):
         raise Refused(NO_NUMBER, code="number-of-a-paper")
     shipment.handed_by = shipment.handed_by or shipment.by
+
+
+def same_delivery(before: Delivery, *, at: datetime, signed_by: str, note: str) -> Delivery:
+    """The delivery that is recorded, to whoever sends the same once more; Refused when it says anything else."""
+    if (before.at, before.signed_by, before.note) == (at, signed_by, note):
+        return before
+    noted = f", noted by {before.by}" if before.by else ""
+    raise Refused(
+        f"A delivery is recorded already: {spoken(before.at)}{noted}. It stands, and the approval period runs from "
+        "there. If the buyer had it at another time, wait with closing for as long, and take a late return with the "
+        "reason.",
+        code="delivered-already",
+    )
 
 
 def after_the_end(sale: Sale, *, by: User | None, at: datetime) -> None:
