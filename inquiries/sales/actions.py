@@ -133,7 +133,10 @@ def reverse_row(
     sale = locked(row.sale)
     check(sale, Step.REVERSE, at=at)
     if row.kind == Kind.REVERSAL or LedgerRow.objects.filter(reverses=row).exists():
-        raise Refused("This row has already been reversed, or is a reversal itself.", code="reversed")
+        raise Refused(
+            "This row has already been reversed, or is a reversal itself. Add the row that is right instead.",
+            code="reversed",
+        )
     if row.kind == Kind.SURCHARGE and paid_with(row):
         raise Refused(
             "The surcharge was paid with its payment. Reverse the payment; the surcharge goes with it.",
@@ -165,12 +168,17 @@ def mark_cleared(row: LedgerRow, *, by: User | None, at: datetime, booked: Decim
     check(sale, Step.CLEAR, at=at)
     row = sale.rows.get(pk=row.pk)
     if not row.is_money_in:
-        raise Refused("Only money received can be marked as cleared.", code="not-money")
+        raise Refused(
+            "Only money received can be marked as cleared. Choose the row of a payment.", code="not-money"
+        )
     if not awaits_clearing(row):
-        raise Refused("Cash is final in the hand, and a reversed row never clears.", code="nothing-to-clear")
+        raise Refused(
+            "Cash is final in the hand, and a reversed row never clears. Choose a payment that waits for the bank.",
+            code="nothing-to-clear",
+        )
     if booked is not None and not hasattr(row, "exchange"):
         raise Refused(
-            "Only money in another currency can be booked at another amount than was received.",
+            "Only money in another currency can be booked at another amount than was received. Leave the amount out.",
             code="no-rate",
         )
     final = Money(booked or row.received, sale.currency)
@@ -304,7 +312,10 @@ def pay_consignor(sale: Sale, *, method: str, by: User | None, at: datetime) -> 
         return before
     share = share_due(sale)
     if sale.outcome != Sale.Outcome.CLOSED or not share:
-        raise Refused("A consignor is paid when the sale of a consigned piece has closed.", code="no-share")
+        raise Refused(
+            "A consignor is paid when the sale of a consigned piece has closed. Close the sale first, if it is one.",
+            code="no-share",
+        )
     record(sale, "consignor paid", by=by, at=at, new=Money(share, sale.currency))
     payout = Payout.objects.create(
         sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at

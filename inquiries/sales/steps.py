@@ -14,6 +14,7 @@ from inquiries.sales.money_rules import Quoted
 from inquiries.sales.postings import post_row
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import Step, allowed, stage
+from inquiries.sales.way_rules import instead
 from shop.history.actions import record
 from shop.money import Money
 from shop.refusal import Refused
@@ -53,11 +54,12 @@ def already(money: Received) -> LedgerRow | None:
 
 
 def check(sale: Sale, step: Step, *, at: datetime) -> None:
-    """Raise Refused when the table of steps does not let `step` happen now."""
+    """Raise Refused when the table of steps does not let `step` happen now, with what is next instead."""
     facts = facts_of(sale)
     if not allowed(step, facts, at=at):
         raise Refused(
-            f"The sale stands at “{stage(facts, at=at)}”, so you cannot {step} now.", code="step-not-allowed"
+            f"The sale stands at “{stage(facts, at=at)}”, so you cannot {step} now. {instead(facts, at=at)}",
+            code="step-not-allowed",
         )
 
 
@@ -71,14 +73,20 @@ def not_more_than(amount: Decimal, most: Decimal, currency: str) -> None:
         )
 
 
-def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
-    """Add a refund; raises Refused for more than was received."""
-    held = facts_of(sale).paid
-    if money.amount > held:
+def not_more_than_received(amount: Decimal, held: Decimal, currency: str) -> None:
+    """Raise Refused for paying back more than came in."""
+    if amount > held:
+        most = f"Pay back {Money(held, currency)} at most" if held > 0 else "Nothing is left to pay back"
         raise Refused(
-            f"{Money(money.amount, sale.currency)} is more than the {Money(held, sale.currency)} received.",
+            f"{Money(amount, currency)} is more than the {Money(held, currency)} received. {most}; the ledger shows "
+            "what came in.",
             code="more-than-received",
         )
+
+
+def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
+    """Add a refund; raises Refused for more than was received."""
+    not_more_than_received(money.amount, facts_of(sale).paid, sale.currency)
     return add_row(
         sale,
         Kind.REFUND,

@@ -150,6 +150,14 @@ def what_next(facts: SaleFacts, *, at: datetime) -> Next:
     return following
 
 
+def instead(facts: SaleFacts, *, at: datetime) -> str:
+    """What can be done where something else was asked for, as a sentence for a refusal."""
+    what = what_next(facts, at=at)
+    if what == Next.NOTHING:
+        return "A sale that has ended stays as it is; what comes after it begins with a new hold."
+    return f"Next: {SAYS[what]}"
+
+
 def next_move(facts: SaleFacts, due: Deadlines, *, at: datetime) -> Move:
     """The same as a sentence, with whose move it is and until when; of a closed sale, the consignor's share."""
     what = what_next(facts, at=at)
