@@ -304,12 +304,12 @@ def context_of(
         "standing": standing_of(sale.instrument, at=at),
         **cash_on(sale, user, at),
         "refund_due": facts.balance < 0,
-        "end_title": "Let the sale fall through" if delivery is None else "Settle the return",
+        "end_title": "Settle the return" if now == Stage.BACK else "Let the sale fall through",
         "end_text": ENDS_LOST if now == Stage.LOST else ENDS,
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
         "at": at,
     }
-    return context | own | shown
+    return context | own | dict(shown)
 
 
 def _mark(step: Stage, now: Stage) -> str:

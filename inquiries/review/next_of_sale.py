@@ -113,7 +113,7 @@ def _lost(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
 
 def _look(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
     where = reverse("sale-inspection", args=[sale.number])
-    note = "Not looked at yet"
+    note = "Not looked at yet" if facts.delivered_at else "Undelivered, and not looked at yet"
     return Due(f"Coming back: {whose}", note, where, "Enter how it came back", facts.returning_at)
 
 

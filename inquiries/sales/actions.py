@@ -276,13 +276,14 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
 def end_without_sale(
     sale: Sale, *, reason: str, money: Received | None, by: User | None, at: datetime
 ) -> Sale:
-    """The sale is off: returned if the buyer had it, fallen through if not.
+    """The sale is off: returned if it comes back, fallen through if it never left or was lost.
 
     `money` is what is paid back (None for nothing). Every charge is reversed; what is not paid back is charged as
     kept, so that the ledger adds up to nil and says why. The queue moves up, or ends with a parcel that was lost.
     """
     sale = locked(sale)
-    returned = facts_of(sale).delivered_at is not None
+    facts = facts_of(sale)
+    returned = bool(facts.delivered_at or facts.returning_at)
     check(sale, Step.RETURN if returned else Step.FALL_THROUGH, at=at)
     if money is not None:
         pay_back(sale, money, by=by, at=at)

@@ -100,7 +100,8 @@ ALLOWED: dict[Step, frozenset[Stage]] = {
     # A parcel that was given up as lost may turn up.
     Step.DELIVER: frozenset({Stage.SHIPPED, Stage.LOST}),
     Step.CLOSE: frozenset({Stage.APPROVED}),
-    Step.ANNOUNCE: frozenset({Stage.APPROVAL, Stage.APPROVED}),
+    # What the buyer refuses, or the carrier cannot deliver, comes back though nobody had it.
+    Step.ANNOUNCE: frozenset({Stage.SHIPPED, Stage.LOST, Stage.APPROVAL, Stage.APPROVED}),
     Step.KEEP: frozenset({Stage.COMING_BACK}),
     Step.INSPECT: frozenset({Stage.COMING_BACK}),
     Step.RETURN: frozenset({Stage.BACK}),
@@ -160,8 +161,9 @@ def allowed(step: Step, facts: SaleFacts, *, at: datetime) -> bool:
 NEXT = {
     Stage.DEPOSIT: "The balance is to come from the buyer.",
     Stage.PAID: "Pack it, and record the parcel or the collection.",
-    Stage.SHIPPED: "Record the delivery when the carrier shows it.",
-    Stage.LOST: "Follow the claim; the owner ends the sale and pays the buyer back, or the delivery if it turns up.",
+    Stage.SHIPPED: "Record the delivery when the carrier shows it, or enter that it comes back undelivered.",
+    Stage.LOST: "Follow the claim; the owner ends the sale and pays the buyer back. If it turns up, record the "
+    "delivery, or enter that it comes back.",
     Stage.APPROVAL: "The approval period runs.",
     Stage.APPROVED: "Close the sale.",
     Stage.COMING_BACK: "Look at it when it is here, and enter how it came back.",

@@ -166,7 +166,8 @@ def next_move(facts: SaleFacts, due: Deadlines, *, at: datetime) -> Move:
     if what == Next.BALANCE:
         return _until(SAYS[what], WHO[what], due.balance, at, due.balance_day)
     until = facts.approval_until if what == Next.APPROVAL else None
-    return Move(SAYS[what], WHO[what], until)
+    undelivered = what == Next.LOOK and facts.delivered_at is None
+    return Move(SAYS[what], Who.CARRIER if undelivered else WHO[what], until)
 
 
 def _until(what: str, who: Who, until: datetime | None, at: datetime, day: date | None) -> Move:

@@ -66,7 +66,8 @@ def same_delivery(before: Delivery, *, at: datetime, signed_by: str, note: str) 
 
 def after_the_end(sale: Sale, *, by: User | None, at: datetime) -> None:
     """Whoever waits moves up; of a parcel that was lost, the queue ends and the piece is taken off the public side."""
-    if not Loss.objects.filter(shipment__sale=sale, shipment__delivery__isnull=True).exists():
+    losses = Loss.objects.filter(shipment__delivery__isnull=True, shipment__sale__inspection__isnull=True)
+    if not losses.filter(shipment__sale=sale).exists():
         resume_queue(sale.instrument, at=at)
         return
     end_queue(sale.instrument, by=by, at=at, reason=LOST)
