@@ -16,7 +16,7 @@ from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import Step
-from inquiries.sales.steps import add_row, check, check_all_final, locked, not_more_than, settled
+from inquiries.sales.steps import add_row, check, check_may_go_back, locked, not_more_than, settled
 from shop.history.actions import record
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -45,12 +45,7 @@ def give_credit(
     if before := LedgerRow.objects.filter(entry=entry).first():
         return before
     check(sale, Step.REFUND, at=at)
-    held = Money(facts_of(sale).paid, sale.currency)
-    if amount > held.amount:
-        raise Refused(
-            f"{Money(amount, sale.currency)} is more than the {held} received.", code="more-than-received"
-        )
-    check_all_final(sale, Step.REFUND)
+    check_may_go_back(sale, amount)
     row = add_row(sale, Row.TO_CREDIT, amount, by=by, at=at, entry=entry, note=note)
     _mirror(row, amount, by=by, at=at)
     settled(sale, at=at)
@@ -65,7 +60,7 @@ def pay_by_credit(sale: Sale, amount: Decimal, *, entry: str, by: User | None, a
         return before
     check(sale, Step.PAY, at=at)
     not_more_than(amount, facts_of(sale).balance, sale.currency)
-    _enough(sale, amount)
+    _enough(sale, amount, "Take that much of it at most; what is owed besides comes as a payment.")
     row = add_row(sale, Row.BY_CREDIT, -amount, by=by, at=at, entry=entry)
     _mirror(row, -amount, by=by, at=at)
     settled(sale, at=at)
@@ -81,7 +76,7 @@ def mirror_reversal(opposite: LedgerRow, *, by: User | None, at: datetime) -> No
     credit = CreditRow.objects.filter(row=undone).first()
     if credit is not None:
         if credit.amount > 0:
-            _enough(opposite.sale, credit.amount)
+            _enough(opposite.sale, credit.amount, "The rest has been used: reverse it there first.")
         _mirror(opposite, -credit.amount, by=by, at=at)
     trade = TradeIn.objects.select_related("instrument").filter(row=undone).first()
     if trade is not None:
@@ -140,12 +135,13 @@ def _mirror(row: LedgerRow, amount: Decimal, *, by: User | None, at: datetime) -
     CreditRow.objects.create(row=row, amount=amount, currency=row.currency, by=by, at=at)
 
 
-def _enough(sale: Sale, amount: Decimal) -> None:
+def _enough(sale: Sale, amount: Decimal, instead: str) -> None:
     """The person's row is locked, so that the same credit is not used in two sales at once."""
     person = Contact.objects.select_for_update(no_key=True).get(pk=sale.contact_id)
     has = credit_of(person, sale.currency)
     if amount > has.amount:
         raise Refused(
-            f"{person.name} has {has} of store credit, which is less than {Money(amount, sale.currency)}.",
+            f"{person.name} has {has} of store credit, which is less than {Money(amount, sale.currency)}. "
+            + instead,
             code="not-enough-credit",
         )

@@ -3,8 +3,9 @@
 A room adds a panel with one line in PANELS: a name, a place, and a function that gathers what its template reads.
 The template is `templates/desk/sales/_<name>.html`; nothing gathered (None) is nothing shown. All panels share one
 context, so what a function returns carries names of its own. A view that refuses a form shows the page again by
-`sale_page(request, sale, plan_form=form)`: what is handed in stands before what was gathered. The deed of a small form
-with one button is offered by a line in OFFERED instead.
+`sale_page(request, sale, plan_form=form)`: what is handed in stands before what was gathered, and its panel, which
+names its forms, is shown though the sale may have moved on meanwhile. The deed of a small form with one button is
+offered by a line in OFFERED instead.
 """
 
 from collections.abc import Callable, Mapping
@@ -235,11 +236,12 @@ Gather = Callable[[Sale, SaleFacts, User, datetime], dict[str, Any] | None]
 
 @dataclass(frozen=True)
 class SalePanel:
-    """One part of the page."""
+    """One part of the page. `forms` are those that may come back to it when it has nothing else to show."""
 
     name: str
     place: Place
     gather: Gather
+    forms: tuple[str, ...] = ()
 
     @property
     def template(self) -> str:
@@ -256,13 +258,13 @@ def taxes(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict[str, A
 PANELS = [
     SalePanel("way", Place.ABOVE, way_panel),
     SalePanel("bank", Place.MONEY, bank_panel),
-    SalePanel("instalments", Place.MONEY, instalments_panel),
-    SalePanel("credit", Place.MONEY, credit_panel),
+    SalePanel("instalments", Place.MONEY, instalments_panel, ("plan_form",)),
+    SalePanel("credit", Place.MONEY, credit_panel, ("use_form", "give_form", "trade_form")),
     SalePanel("tax", Place.MONEY, taxes),
-    SalePanel("before_sealing", Place.MONEY, before_sealing),
+    SalePanel("before_sealing", Place.MONEY, before_sealing, ("pictures_form",)),
     SalePanel("parcel", Place.MONEY, parcel),
     SalePanel("consignor", Place.MONEY, consignor_panel),
-    SalePanel("returns", Place.BELOW, returns_panel),
+    SalePanel("returns", Place.BELOW, returns_panel, ("return_form", "keep_form")),
     SalePanel("papers", Place.BELOW, papers),
     SalePanel("accounts", Place.BELOW, accounts_panel),
 ]
@@ -270,14 +272,21 @@ PANELS = [
 
 def sale_page(request: DeskRequest, sale: Sale, **shown: Any) -> HttpResponse:
     """The page of a sale; `shown` are forms of panels that came back, under the names their panels give them."""
-    context = context_of(sale, user=request.user, at=timezone.now())
-    return render(request, "desk/sales/sale.html", context | shown)
+    context = context_of(sale, user=request.user, at=timezone.now(), shown=shown)
+    return render(request, "desk/sales/sale.html", context)
 
 
 def context_of(
-    sale: Sale, *, user: User, at: datetime, bound: Mapping[str, forms.Form] | None = None
+    sale: Sale,
+    *,
+    user: User,
+    at: datetime,
+    bound: Mapping[str, forms.Form] | None = None,
+    shown: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
-    """Everything the template of a sale reads. `bound` are forms that came back with errors."""
+    """Everything the template of a sale reads. `bound` are small forms that came back with errors, `shown` what stands
+    before what the panels gather."""
+    shown = shown or {}
     facts = facts_of(sale)
     now = stage(facts, at=at)
     shipment = getattr(sale, "shipment", None)
@@ -286,11 +295,11 @@ def context_of(
     context: dict[str, Any] = {}
     for _, found in gathered:
         context |= found or {}
-    return context | {
-        "panels": {
-            place.value: [panel for panel, found in gathered if found is not None and panel.place == place]
-            for place in Place
-        },
+    standing = [
+        panel for panel, found in gathered if found is not None or not shown.keys().isdisjoint(panel.forms)
+    ]
+    own = {
+        "panels": {place.value: [panel for panel in standing if panel.place == place] for place in Place},
         "sale": sale,
         "facts": facts,
         "stage": now,
@@ -303,11 +312,12 @@ def context_of(
         "standing": standing_of(sale.instrument, at=at),
         **cash_on(sale, user, at),
         "refund_due": facts.balance < 0,
-        "end_title": "Let the sale fall through" if delivery is None else "Settle the return",
+        "end_title": "Settle the return" if now == Stage.BACK else "Let the sale fall through",
         "end_text": ENDS_LOST if now == Stage.LOST else ENDS,
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
         "at": at,
     }
+    return context | own | dict(shown)
 
 
 def _mark(step: Stage, now: Stage) -> str:

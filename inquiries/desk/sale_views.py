@@ -21,7 +21,8 @@ from inquiries.sales import actions
 from inquiries.sales.charging import charge_shipping, take_back
 from inquiries.sales.models import Hold, LedgerRow, Sale
 from inquiries.sales.queries import facts_of, for_page, with_rows
-from inquiries.sales.rules import NEXT, stage, usual_deposit
+from inquiries.sales.rules import stage, usual_deposit
+from inquiries.sales.way_rules import SAYS, what_next
 from inquiries.shipping.parcel_actions import record_loss
 from inquiries.tax.booking import book_tax
 from shop.money import Money
@@ -46,8 +47,8 @@ def sales(request: DeskRequest) -> HttpResponse:
     shown = []
     for sale in page:
         facts = facts_of(sale)
-        now = stage(facts, at=at)
-        shown.append({"sale": sale, "facts": facts, "stage": now, "next": NEXT[now]})
+        following = SAYS[what_next(facts, at=at)]
+        shown.append({"sale": sale, "facts": facts, "stage": stage(facts, at=at), "next": following})
     return render(request, "desk/sales/list.html", {"page_obj": page, "rows": shown, "at": at})
 
 

@@ -33,7 +33,11 @@ def agree(sale: Sale, dues: Sequence[Due], *, note: str, entry: str, by: User | 
     check(sale, Step.PLAN, at=at)
     terms = sale.terms
     if not terms.instalment_months:
-        raise Refused("The house policy of this sale allows no instalments.", code="no-instalments")
+        raise Refused(
+            "The house policy of this sale allows no instalments. Ask for the balance at once; what the owner changes "
+            "in the policy counts for later sales.",
+            code="no-instalments",
+        )
     balance = in_minor(max(facts_of(sale).balance, Decimal(0)), sale.currency)
     today = at.astimezone(the_shop().zone).date()
     if why := objection(dues, balance=balance, today=today, last_allowed=last_allowed(sale)):

@@ -51,7 +51,10 @@ def return_note(matter: Matter) -> Content:
 def _facts(matter: Matter, call: ReturnCall, inspection: Inspection) -> list[tuple[str, str]]:
     shop, facts = matter.shop, facts_of(matter.sold)
     return [
-        ("Delivered", moment_at(facts.delivered_at, shop) if facts.delivered_at else ""),
+        (
+            "Delivered",
+            moment_at(facts.delivered_at, shop) if facts.delivered_at else "Never: it came back undelivered",
+        ),
         ("Approval until", moment_at(facts.approval_until, shop) if facts.approval_until else ""),
         ("Return announced", moment_at(call.said_at, shop)),
         ("What was said", call.why),

@@ -17,18 +17,28 @@ from shop.staff.models import User
 
 @transaction.atomic
 def announce(call: ReturnCall, *, by: User | None, at: datetime) -> ReturnCall:
-    """The buyer sends it back. `call` is filled but unsaved; a second press hands back the word that stands.
+    """The buyer sends it back, or it comes back undelivered. `call` is filled but unsaved; a second press hands back
+    the word that stands.
 
-    Raises Refused for an instant out of order, and after the approval period without a written reason.
+    Raises Refused for an instant out of order, after the approval period without a written reason, and for a piece
+    that the buyer fetched and whose delivery is not recorded.
     """
     sale = locked(call.sale)
     if before := standing_call(sale):
         return before
     check(sale, Step.ANNOUNCE, at=at)
     facts = facts_of(sale)
-    if not (facts.delivered_at and facts.delivered_at <= call.said_at <= at):
+    if facts.delivered_at is None and not sale.shipment.carrier:
         raise Refused(
-            "The buyer’s word must lie between the delivery and now. Check the date and time.",
+            "It was handed over in the shop, so it cannot come back undelivered. Record the delivery first, then that "
+            "it comes back.",
+            code="handed-over",
+        )
+    since = facts.delivered_at or facts.shipped_at
+    if since is None or not since <= call.said_at <= at:
+        begins = "the delivery" if facts.delivered_at else "the day it was sent"
+        raise Refused(
+            f"The word of a return must lie between {begins} and now. Check the date and time.",
             code="return-out-of-order",
         )
     if facts.approval_until and call.said_at >= facts.approval_until and not call.late_reason:
@@ -44,7 +54,7 @@ def announce(call: ReturnCall, *, by: User | None, at: datetime) -> ReturnCall:
 
 @transaction.atomic
 def drop(sale: Sale, *, why: str, by: User | None, at: datetime) -> None:
-    """The buyer keeps it after all; the approval period is what it was."""
+    """The buyer keeps it after all, or it goes on to the buyer; the approval period is what it was."""
     sale = locked(sale)
     check(sale, Step.KEEP, at=at)
     call = standing_call(sale)
@@ -69,7 +79,7 @@ def inspect(
     call = standing_call(sale)
     if call is None or not call.said_at <= inspection.came_at <= at:
         raise Refused(
-            "It came back between the buyer’s word and now. Check the date and time.",
+            "It came back between the word of its return and now. Check the date and time.",
             code="return-out-of-order",
         )
     if not lines:

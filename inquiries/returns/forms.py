@@ -22,8 +22,14 @@ def _instant(label: str, help_text: str) -> forms.DateTimeField:
     )
 
 
+def never_delivered(sale: Sale) -> bool:
+    """Whether it was sent and the buyer never had it, as far as is recorded."""
+    shipment = getattr(sale, "shipment", None)
+    return shipment is not None and not hasattr(shipment, "delivery")
+
+
 class ReturnForm(forms.ModelForm):
-    """The buyer's word that it comes back."""
+    """The buyer's word that it comes back; of what was never delivered, the carrier's or the buyer's."""
 
     class Meta:
         model = ReturnCall
@@ -34,14 +40,23 @@ class ReturnForm(forms.ModelForm):
     def __init__(self, *args: Any, sale: Sale, late: bool, **options: Any) -> None:
         super().__init__(*args, **options)
         self.instance.sale = sale
-        if not late and not self.is_bound:
+        undelivered = never_delivered(sale)
+        if undelivered:
+            self.fields["said_at"].label = "Known since"
+            self.fields["why"].label = "Refused by the buyer, or returned by the carrier: why"
+        if undelivered or (not late and not self.is_bound):
             del self.fields["late_reason"]
 
 
 class KeepForm(forms.Form):
-    """The buyer keeps it after all."""
+    """The buyer keeps it after all; what was never delivered goes on to the buyer."""
 
     why = forms.CharField(label="What the buyer says", max_length=300)
+
+    def __init__(self, *args: Any, sale: Sale, **options: Any) -> None:
+        super().__init__(*args, **options)
+        if never_delivered(sale):
+            self.fields["why"].label = "Why it goes on to the buyer"
 
 
 class InspectionForm(forms.Form):

@@ -9,7 +9,10 @@ from shop.facts import Fact
 
 
 class ReturnCall(Fact):
-    """The buyer sends it back, and said so within the approval period, or later for a reason that is written."""
+    """The buyer sends it back, and said so within the approval period, or later for a reason that is written.
+
+    Of a parcel that was never delivered: the buyer refused it, or the carrier returns it.
+    """
 
     sale = models.ForeignKey(Sale, on_delete=models.PROTECT, related_name="return_calls")
     said_at = models.DateTimeField("said so")

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from inquiries.desk.sale_page import sale_page
 from inquiries.returns import actions
 from inquiries.returns.compared import to_compare
-from inquiries.returns.forms import InspectionForm, KeepForm, ReturnForm
+from inquiries.returns.forms import InspectionForm, KeepForm, ReturnForm, never_delivered
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of, standing_call, with_rows
 from inquiries.sales.rules import Step, allowed
@@ -24,7 +24,7 @@ def _found(number: str) -> Sale:
 @require_POST
 @desk
 def sale_return(request: DeskRequest, sale: str) -> HttpResponse:
-    """The buyer sends it back."""
+    """The buyer sends it back, or it comes back undelivered."""
     found = _found(sale)
     form = ReturnForm(request.POST, sale=found, late=True, auto_id="id_return_%s")
     if form.is_valid():
@@ -41,15 +41,16 @@ def sale_return(request: DeskRequest, sale: str) -> HttpResponse:
 @require_POST
 @desk
 def sale_keep(request: DeskRequest, sale: str) -> HttpResponse:
-    """The buyer keeps it after all."""
-    found, form = _found(sale), KeepForm(request.POST)
+    """The buyer keeps it after all, or it goes on to the buyer."""
+    found = _found(sale)
+    form = KeepForm(request.POST, sale=found)
     if form.is_valid():
         try:
             actions.drop(found, why=form.cleaned_data["why"], by=request.user, at=timezone.now())
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, "The buyer keeps it; the sale goes on.")
+            messages.success(request, "It does not come back; the sale goes on.")
             return redirect("sale", sale)
     return sale_page(request, found, keep_form=form)
 
@@ -73,6 +74,7 @@ def sale_inspection(request: DeskRequest, sale: str) -> HttpResponse:
         "sale": found,
         "form": form,
         "call": standing_call(found),
+        "undelivered": never_delivered(found),
         "open": allowed(Step.INSPECT, facts_of(found), at=at),
         "sealed": found.parcel_pictures.all(),
     }

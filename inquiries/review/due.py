@@ -18,16 +18,16 @@ from inquiries.mail.models import MailFolder
 from inquiries.review.consigned import agreements_that_end, jobs_out, share_to_pay
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
-from inquiries.review.next_of_sale import next_of_sale
+from inquiries.review.next_of_sale import money_to_clear, next_of_sale
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.prospects import with_notices
 from inquiries.sales.queries import facts_of, holds_in_force, still_to_be_told, with_rows
 from inquiries.sales.telling import Row, What, row_of
+from inquiries.sales.way_rules import Next, what_next
 from inquiries.shipping.damage import damage_waits
 from inquiries.wants.queries import Seeker, seekers_of
 from shop.hours.queries import open_week
 from shop.jobs.models import Job
-from shop.money import Money
 from shop.profile.models import ShopProfile
 from shop.profile.queries import the_shop
 from shop.staff.models import User
@@ -157,9 +157,8 @@ def _of_sale(sale: Sale, shop: ShopProfile, at: datetime) -> Iterable[Due]:
     if sale.ended_at:
         yield from share_to_pay(sale, whose, shop, at=at)
         return
-    if facts.uncleared:
-        note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"
-        yield Due(f"Money to clear: {whose}", note, f"{page}#bank", "Mark as cleared")
+    if facts.uncleared and what_next(facts, at=at) != Next.CLEAR:
+        yield money_to_clear(sale, facts, whose, at)
     yield next_of_sale(sale, facts, whose, shop, at=at)
     if damage := damage_waits(sale, at=at):
         note = f"By the end of {damage.said} where the buyer is"

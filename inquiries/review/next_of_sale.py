@@ -10,7 +10,8 @@ from inquiries.instalments.rules import State
 from inquiries.review.lines import Due
 from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import from_minor
-from inquiries.sales.rules import SaleFacts, Stage, stage
+from inquiries.sales.rules import SaleFacts
+from inquiries.sales.way_rules import Next, what_next
 from shop.money import Money
 from shop.profile.models import ShopProfile
 
@@ -18,28 +19,17 @@ LATE = {State.LATE: "Instalment late", State.DEFAULT: "Instalments in default"}
 
 
 def next_of_sale(sale: Sale, facts: SaleFacts, whose: str, shop: ShopProfile, *, at: datetime) -> Due:
-    """The next step of an open sale (reads its rows, parcel, plan, return and inspection)."""
-    page = reverse("sale", args=[sale.number])
-    now, until = stage(facts, at=at), facts.approval_until
-    if now in OUT_OF_THE_WAY:
-        return OUT_OF_THE_WAY[now](sale, facts, whose)
-    if facts.balance > 0:
+    """The next move of an open sale (reads its rows, parcel, plan, return and inspection)."""
+    what = what_next(facts, at=at)
+    if what == Next.BALANCE:
         return balance_of(sale, facts, whose, shop, at=at)
-    if facts.balance < 0:
-        note = f"{Money(-facts.balance, sale.currency)} paid too much"
-        return Due(f"Refund due: {whose}", note, f"{page}#refund", "Refund it", sale.opened_at)
-    if now == Stage.PAID:
-        return Due(f"To be packed: {whose}", "Paid in full", f"{page}#parcel", "Record the parcel")
-    if now == Stage.SHIPPED:
-        note = f"On its way for {timesince(facts.shipped_at or at, at)}"
-        return Due(
-            f"Delivery to record: {whose}", note, f"{page}#delivered", "Record the delivery", facts.shipped_at
-        )
-    if now == Stage.APPROVAL and until:
-        note = f"Approval ends in {timesince(at, until)}"
-        return Due(f"On approval: {whose}", note, page, "Open the sale", until)
-    note = "The approval period is over"
-    return Due(f"To close: {whose}", note, f"{page}#close", "Close the sale", until, over=True)
+    return LINES[what](sale, facts, whose, at)
+
+
+def money_to_clear(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    """Money that the bank has still to make final."""
+    note = f"{Money(facts.uncleared, sale.currency)} not final at the bank yet"
+    return Due(f"Money to clear: {whose}", note, _page(sale, "bank"), "Mark as cleared")
 
 
 def balance_of(sale: Sale, facts: SaleFacts, whose: str, shop: ShopProfile, *, at: datetime) -> Due:
@@ -85,21 +75,62 @@ def _grace(payments: Payments) -> str:
     return f"{days} day{'' if days == 1 else 's'} of grace"
 
 
-def _lost(sale: Sale, facts: SaleFacts, whose: str) -> Due:
-    where = f"{reverse('sale', args=[sale.number])}#went"
+def _page(sale: Sale, place: str = "") -> str:
+    page = reverse("sale", args=[sale.number])
+    return f"{page}#{place}" if place else page
+
+
+def _refund(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    note = f"{Money(-facts.balance, sale.currency)} paid too much"
+    return Due(f"Refund due: {whose}", note, _page(sale, "refund"), "Refund it", sale.opened_at)
+
+
+def _pack(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    return Due(f"To be packed: {whose}", "Paid in full", _page(sale, "parcel"), "Record the parcel")
+
+
+def _delivery(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    note = f"On its way for {timesince(facts.shipped_at or at, at)}"
+    where, deed = _page(sale, "delivered"), "Record the delivery"
+    return Due(f"Delivery to record: {whose}", note, where, deed, facts.shipped_at)
+
+
+def _approval(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    until = facts.approval_until or at
+    note = f"Approval ends in {timesince(at, until)}"
+    return Due(f"On approval: {whose}", note, _page(sale), "Open the sale", until)
+
+
+def _close(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    note, where = "The approval period is over", _page(sale, "close")
+    return Due(f"To close: {whose}", note, where, "Close the sale", facts.approval_until, over=True)
+
+
+def _lost(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
+    where = _page(sale, "went")
     return Due(f"Lost on the way: {whose}", "Follow the claim", where, "Look at the parcel", facts.lost_at)
 
 
-def _coming_back(sale: Sale, facts: SaleFacts, whose: str) -> Due:
+def _look(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
     where = reverse("sale-inspection", args=[sale.number])
-    note = "Not looked at yet"
+    note = "Not looked at yet" if facts.delivered_at else "Undelivered, and not looked at yet"
     return Due(f"Coming back: {whose}", note, where, "Enter how it came back", facts.returning_at)
 
 
-def _back(sale: Sale, facts: SaleFacts, whose: str) -> Due:
-    where = f"{reverse('sale', args=[sale.number])}#end"
+def _settle(sale: Sale, facts: SaleFacts, whose: str, at: datetime) -> Due:
     note = f"{sale.inspection.get_verdict_display()}; what is paid back is to be settled"
-    return Due(f"Return to settle: {whose}", note, where, "Settle the return", facts.inspected_at, over=True)
+    where, deed = _page(sale, "end"), "Settle the return"
+    return Due(f"Return to settle: {whose}", note, where, deed, facts.inspected_at, over=True)
 
 
-OUT_OF_THE_WAY = {Stage.LOST: _lost, Stage.COMING_BACK: _coming_back, Stage.BACK: _back}
+LINES = {
+    Next.CLEAR: money_to_clear,
+    Next.REFUND: _refund,
+    Next.PACK: _pack,
+    Next.DELIVERY: _delivery,
+    Next.LOST: _lost,
+    Next.APPROVAL: _approval,
+    Next.CLOSE: _close,
+    Next.LOOK: _look,
+    Next.SETTLE: _settle,
+}

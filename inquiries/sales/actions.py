@@ -32,7 +32,7 @@ from inquiries.sales.steps import (
     settled,
 )
 from inquiries.sales.surcharges import paid_with, surcharge_of
-from inquiries.shipping.leaving import after_the_end, check_leaving
+from inquiries.shipping.leaving import after_the_end, check_leaving, same_delivery
 from inquiries.shipping.models import Delivery, Shipment
 from inquiries.tax.booking import book_in_deed, check_tax_booked, tax_inside
 from inquiries.threads.actions import lay_aside
@@ -138,7 +138,10 @@ def reverse_row(
     sale = locked(row.sale)
     check(sale, Step.REVERSE, at=at)
     if row.kind == Kind.REVERSAL or LedgerRow.objects.filter(reverses=row).exists():
-        raise Refused("This row has already been reversed, or is a reversal itself.", code="reversed")
+        raise Refused(
+            "This row has already been reversed, or is a reversal itself. Add the row that is right instead.",
+            code="reversed",
+        )
     if row.kind == Kind.SURCHARGE and paid_with(row):
         raise Refused(
             "The surcharge was paid with its payment. Reverse the payment; the surcharge goes with it.",
@@ -170,12 +173,17 @@ def mark_cleared(row: LedgerRow, *, by: User | None, at: datetime, booked: Decim
     check(sale, Step.CLEAR, at=at)
     row = sale.rows.get(pk=row.pk)
     if not row.is_money_in:
-        raise Refused("Only money received can be marked as cleared.", code="not-money")
+        raise Refused(
+            "Only money received can be marked as cleared. Choose the row of a payment.", code="not-money"
+        )
     if not awaits_clearing(row):
-        raise Refused("Cash is final in the hand, and a reversed row never clears.", code="nothing-to-clear")
+        raise Refused(
+            "Cash is final in the hand, and a reversed row never clears. Choose a payment that waits for the bank.",
+            code="nothing-to-clear",
+        )
     if booked is not None and not hasattr(row, "exchange"):
         raise Refused(
-            "Only money in another currency can be booked at another amount than was received.",
+            "Only money in another currency can be booked at another amount than was received. Leave the amount out.",
             code="no-rate",
         )
     final = Money(booked or row.received, sale.currency)
@@ -216,10 +224,13 @@ def deliver(
     by: User | None,
     at: datetime,
 ) -> Delivery:
-    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer’s."""
+    """Record the instant the buyer had it; the approval period runs from there. `zone` is the buyer’s.
+
+    Raises Refused when another delivery is recorded already; the same one sent twice is one.
+    """
     sale = locked(sale)
     if before := Delivery.objects.filter(shipment__sale=sale).first():
-        return before
+        return same_delivery(before, at=delivered_at, signed_by=signed_by, note=note)
     check(sale, Step.DELIVER, at=at)
     if not sale.shipment.at <= delivered_at <= at:
         raise Refused(
@@ -271,13 +282,14 @@ def close_sale(sale: Sale, *, by: User | None, at: datetime) -> Sale:
 def end_without_sale(
     sale: Sale, *, reason: str, money: Received | None, by: User | None, at: datetime
 ) -> Sale:
-    """The sale is off: returned if the buyer had it, fallen through if not.
+    """The sale is off: returned if it comes back, fallen through if it never left or was lost.
 
     `money` is what is paid back (None for nothing). Every charge is reversed; what is not paid back is charged as
     kept, so that the ledger adds up to nil and says why. The queue moves up, or ends with a parcel that was lost.
     """
     sale = locked(sale)
-    returned = facts_of(sale).delivered_at is not None
+    facts = facts_of(sale)
+    returned = bool(facts.delivered_at or facts.returning_at)
     step = Step.RETURN if returned else Step.FALL_THROUGH
     check(sale, step, at=at)
     check_all_final(sale, step)
@@ -309,7 +321,10 @@ def pay_consignor(sale: Sale, *, method: str, by: User | None, at: datetime) -> 
         return before
     share = share_due(sale)
     if sale.outcome != Sale.Outcome.CLOSED or not share:
-        raise Refused("A consignor is paid when the sale of a consigned piece has closed.", code="no-share")
+        raise Refused(
+            "A consignor is paid when the sale of a consigned piece has closed. Close the sale first, if it is one.",
+            code="no-share",
+        )
     record(sale, "consignor paid", by=by, at=at, new=Money(share, sale.currency))
     payout = Payout.objects.create(
         sale=sale, amount=share, currency=sale.currency, method=method, by=by, at=at

@@ -1,10 +1,10 @@
 """What may be promised by a house policy, and for how long: from values alone. An empty answer is a yes."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Protocol
 
-from inquiries.sales.rules import hold_end
+from inquiries.sales.rules import elapsed, hold_end
 
 DAY_HOURS = 24
 
@@ -96,7 +96,7 @@ def balance_due(start: datetime | None, balance_hours: int | None) -> datetime |
 
 def longer(until: datetime, by_hours: int) -> datetime:
     """The end of a hold that was made longer by elapsed hours."""
-    return until + timedelta(hours=by_hours)
+    return elapsed(until, by_hours)
 
 
 def hours_of(many: int) -> str:

@@ -92,7 +92,11 @@ def _add_surcharge(sale: Sale, money: Received, *, by: User | None, at: datetime
         return Decimal(0)
     percent = sale.terms.surcharge_percent
     if not percent:
-        raise Refused("By the policy of this sale no surcharge is charged.", code="no-surcharge")
+        raise Refused(
+            "By the policy of this sale no surcharge is charged. Take the surcharge away; one in the house policy "
+            "counts for later sales.",
+            code="no-surcharge",
+        )
     if money.method != LedgerRow.Method.CARD:
         raise Refused("A surcharge is for cards alone. Take it away, or choose the card.", code="not-a-card")
     extra = surcharge_on(money.amount, percent, sale.currency)

@@ -2,16 +2,24 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 
 from shop.money import Money
 
 
+def elapsed(start: datetime, hours: int) -> datetime:
+    """The instant so many hours after `start`, whatever the clocks of its zone do meanwhile: a sum in UTC.
+
+    Added to an instant of a zone, hours would move the hand on the wall, which is put forward and back.
+    """
+    return start.astimezone(UTC) + timedelta(hours=hours)
+
+
 def hold_end(start: datetime, hours: int) -> datetime:
-    """The instant a hold ends: so many elapsed hours after `start`, whatever the clocks do meanwhile."""
-    return start + timedelta(hours=hours)
+    """The instant a hold ends: so many elapsed hours after `start`."""
+    return elapsed(start, hours)
 
 
 def chain(start: datetime, hours: Iterable[int]) -> list[tuple[datetime, datetime]]:
@@ -94,7 +102,8 @@ ALLOWED: dict[Step, frozenset[Stage]] = {
     # A parcel that was given up as lost may turn up.
     Step.DELIVER: frozenset({Stage.SHIPPED, Stage.LOST}),
     Step.CLOSE: frozenset({Stage.APPROVED}),
-    Step.ANNOUNCE: frozenset({Stage.APPROVAL, Stage.APPROVED}),
+    # What the buyer refuses, or the carrier cannot deliver, comes back though nobody had it.
+    Step.ANNOUNCE: frozenset({Stage.SHIPPED, Stage.LOST, Stage.APPROVAL, Stage.APPROVED}),
     Step.KEEP: frozenset({Stage.COMING_BACK}),
     Step.INSPECT: frozenset({Stage.COMING_BACK}),
     Step.RETURN: frozenset({Stage.BACK}),
@@ -125,7 +134,7 @@ class SaleFacts:
     @property
     def approval_until(self) -> datetime | None:
         """When the approval period ends (end out), once delivered."""
-        return self.delivered_at + timedelta(hours=self.approval_hours) if self.delivered_at else None
+        return elapsed(self.delivered_at, self.approval_hours) if self.delivered_at else None
 
 
 OUTCOMES = {"closed": Stage.CLOSED, "returned": Stage.RETURNED, "fell-through": Stage.FELL_THROUGH}
@@ -154,8 +163,9 @@ def allowed(step: Step, facts: SaleFacts, *, at: datetime) -> bool:
 NEXT = {
     Stage.DEPOSIT: "The balance is to come from the buyer.",
     Stage.PAID: "Pack it, and record the parcel or the collection.",
-    Stage.SHIPPED: "Record the delivery when the carrier shows it.",
-    Stage.LOST: "Follow the claim; the owner ends the sale and pays the buyer back, or the delivery if it turns up.",
+    Stage.SHIPPED: "Record the delivery when the carrier shows it, or enter that it comes back undelivered.",
+    Stage.LOST: "Follow the claim; the owner ends the sale and pays the buyer back. If it turns up, record the "
+    "delivery, or enter that it comes back.",
     Stage.APPROVAL: "The approval period runs.",
     Stage.APPROVED: "Close the sale.",
     Stage.COMING_BACK: "Look at it when it is here, and enter how it came back.",

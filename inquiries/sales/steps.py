@@ -14,6 +14,7 @@ from inquiries.sales.money_rules import Quoted
 from inquiries.sales.postings import post_row
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import Step, allowed, stage
+from inquiries.sales.way_rules import instead
 from shop.history.actions import record
 from shop.money import Money
 from shop.refusal import Refused
@@ -53,11 +54,12 @@ def already(money: Received) -> LedgerRow | None:
 
 
 def check(sale: Sale, step: Step, *, at: datetime) -> None:
-    """Raise Refused when the table of steps does not let `step` happen now."""
+    """Raise Refused when the table of steps does not let `step` happen now, with what is next instead."""
     facts = facts_of(sale)
     if not allowed(step, facts, at=at):
         raise Refused(
-            f"The sale stands at “{stage(facts, at=at)}”, so you cannot {step} now.", code="step-not-allowed"
+            f"The sale stands at “{stage(facts, at=at)}”, so you cannot {step} now. {instead(facts, at=at)}",
+            code="step-not-allowed",
         )
 
 
@@ -81,15 +83,22 @@ def check_all_final(sale: Sale, step: Step) -> None:
         )
 
 
-def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
-    """Add a refund; raises Refused for more than was received, or while money received is not final."""
-    held = facts_of(sale).paid
-    if money.amount > held:
+def check_may_go_back(sale: Sale, amount: Decimal) -> None:
+    """Raise Refused for paying back more than came in, or while money received is not final."""
+    held, currency = facts_of(sale).paid, sale.currency
+    if amount > held:
+        most = f"Pay back {Money(held, currency)} at most" if held > 0 else "Nothing is left to pay back"
         raise Refused(
-            f"{Money(money.amount, sale.currency)} is more than the {Money(held, sale.currency)} received.",
+            f"{Money(amount, currency)} is more than the {Money(held, currency)} received. {most}; the ledger shows "
+            "what came in.",
             code="more-than-received",
         )
     check_all_final(sale, Step.REFUND)
+
+
+def pay_back(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
+    """Add a refund; raises Refused for more than was received, or while money received is not final."""
+    check_may_go_back(sale, money.amount)
     return add_row(
         sale,
         Kind.REFUND,

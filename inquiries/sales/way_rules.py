@@ -20,16 +20,67 @@ class Who(StrEnum):
     NOBODY = ""
 
 
+class Next(StrEnum):
+    """What the next move of a sale is: decided here alone, and put into words by whoever shows it."""
+
+    BALANCE = "balance"
+    CLEAR = "clear"
+    REFUND = "refund"
+    PACK = "pack"
+    DELIVERY = "delivery"
+    LOST = "lost"
+    APPROVAL = "approval"
+    CLOSE = "close"
+    LOOK = "look"
+    SETTLE = "settle"
+    NOTHING = "nothing"
+
+
 WHO = {
-    Stage.DEPOSIT: Who.BUYER,
-    Stage.PAID: Who.DESK,
-    Stage.SHIPPED: Who.CARRIER,
-    Stage.LOST: Who.OWNER,
-    Stage.APPROVAL: Who.BUYER,
-    Stage.APPROVED: Who.DESK,
-    Stage.COMING_BACK: Who.BUYER,
-    Stage.BACK: Who.OWNER,
+    Next.BALANCE: Who.BUYER,
+    Next.CLEAR: Who.BANK,
+    Next.REFUND: Who.OWNER,
+    Next.PACK: Who.DESK,
+    Next.DELIVERY: Who.CARRIER,
+    Next.LOST: Who.OWNER,
+    Next.APPROVAL: Who.BUYER,
+    Next.CLOSE: Who.DESK,
+    Next.LOOK: Who.BUYER,
+    Next.SETTLE: Who.OWNER,
+    Next.NOTHING: Who.NOBODY,
 }
+
+SAYS = {
+    Next.BALANCE: NEXT[Stage.DEPOSIT],
+    Next.CLEAR: "The bank is to make the money final; then mark it as cleared.",
+    Next.REFUND: "Pay back what was paid too much.",
+    Next.PACK: NEXT[Stage.PAID],
+    Next.DELIVERY: NEXT[Stage.SHIPPED],
+    Next.LOST: NEXT[Stage.LOST],
+    Next.APPROVAL: NEXT[Stage.APPROVAL],
+    Next.CLOSE: NEXT[Stage.APPROVED],
+    Next.LOOK: NEXT[Stage.COMING_BACK],
+    Next.SETTLE: NEXT[Stage.BACK],
+    Next.NOTHING: NEXT[Stage.CLOSED],
+}
+
+# What money that is owed, not final or paid too much does not put off.
+BEFORE_MONEY = {
+    Stage.LOST: Next.LOST,
+    Stage.COMING_BACK: Next.LOOK,
+    Stage.BACK: Next.SETTLE,
+    Stage.CLOSED: Next.NOTHING,
+    Stage.RETURNED: Next.NOTHING,
+    Stage.FELL_THROUGH: Next.NOTHING,
+}
+AFTER_MONEY = {
+    Stage.DEPOSIT: Next.BALANCE,
+    Stage.PAID: Next.PACK,
+    Stage.SHIPPED: Next.DELIVERY,
+    Stage.APPROVAL: Next.APPROVAL,
+    Stage.APPROVED: Next.CLOSE,
+}
+WAIT_FOR_THE_BANK = {Next.PACK, Next.CLOSE, Next.REFUND}
 
 
 @dataclass(frozen=True)
@@ -81,20 +132,42 @@ def paid_off(rows: Iterable[tuple[datetime, Decimal]]) -> datetime | None:
     return found
 
 
-def next_move(facts: SaleFacts, due: Deadlines, *, at: datetime) -> Move:
-    """The one thing that is next.
+def what_next(facts: SaleFacts, *, at: datetime) -> Next:
+    """The one thing that is next, whoever asks. Common practice, no source.
 
-    Money that is owed after the piece left comes first, since a check can bounce at any time.
+    A piece that is lost or comes back is seen to first. Then money that is owed, at any time, since a check can bounce
+    after the piece left; then money that is not final, before the piece leaves, the sale closes, or a surplus goes
+    back; then the surplus.
     """
     now = stage(facts, at=at)
-    if now == Stage.CLOSED and due.payout_waits:
+    if now in BEFORE_MONEY:
+        return BEFORE_MONEY[now]
+    if facts.balance > 0:
+        return Next.BALANCE
+    following = Next.REFUND if facts.balance < 0 else AFTER_MONEY[now]
+    if facts.uncleared and following in WAIT_FOR_THE_BANK:
+        return Next.CLEAR
+    return following
+
+
+def instead(facts: SaleFacts, *, at: datetime) -> str:
+    """What can be done where something else was asked for, as a sentence for a refusal."""
+    what = what_next(facts, at=at)
+    if what == Next.NOTHING:
+        return "A sale that has ended stays as it is; what comes after it begins with a new hold."
+    return f"Next: {SAYS[what]}"
+
+
+def next_move(facts: SaleFacts, due: Deadlines, *, at: datetime) -> Move:
+    """The same as a sentence, with whose move it is and until when; of a closed sale, the consignor's share."""
+    what = what_next(facts, at=at)
+    if what == Next.NOTHING and due.payout_waits:
         return _until("Pay the consignor.", Who.OWNER, due.payout, at, due.payout_day)
-    if not facts.outcome and facts.balance > 0 and now != Stage.BACK:
-        return _until(NEXT[Stage.DEPOSIT], Who.BUYER, due.balance, at, due.balance_day)
-    if now == Stage.PAID and facts.uncleared:
-        return Move("The bank is to make the money final; then mark it as cleared.", Who.BANK)
-    until = facts.approval_until if now == Stage.APPROVAL else None
-    return Move(NEXT[now], WHO.get(now, Who.NOBODY), until)
+    if what == Next.BALANCE:
+        return _until(SAYS[what], WHO[what], due.balance, at, due.balance_day)
+    until = facts.approval_until if what == Next.APPROVAL else None
+    undelivered = what == Next.LOOK and facts.delivered_at is None
+    return Move(SAYS[what], Who.CARRIER if undelivered else WHO[what], until)
 
 
 def _until(what: str, who: Who, until: datetime | None, at: datetime, day: date | None) -> Move:

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from catalog.models import Instrument
 from catalog.publishing.actions import withdraw
-from inquiries.sales.hold_actions import end_queue, resume_queue
+from inquiries.sales.hold_actions import end_queue, resume_queue, spoken
 from inquiries.sales.models import Sale
 from inquiries.shipping.destination import keep_destination
 from inquiries.shipping.leaving_rules import (
@@ -15,7 +15,7 @@ from inquiries.shipping.leaving_rules import (
     over_limit,
     says_over,
 )
-from inquiries.shipping.models import Loss, Shipment
+from inquiries.shipping.models import Delivery, Loss, Shipment
 from shop.money import Money
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
@@ -56,9 +56,23 @@ def _check_collected(shipment: Shipment) -> None:
     shipment.handed_by = shipment.handed_by or shipment.by
 
 
+def same_delivery(before: Delivery, *, at: datetime, signed_by: str, note: str) -> Delivery:
+    """The delivery that is recorded, to whoever sends the same once more; Refused when it says anything else."""
+    if (before.at, before.signed_by, before.note) == (at, signed_by, note):
+        return before
+    noted = f", noted by {before.by}" if before.by else ""
+    raise Refused(
+        f"A delivery is recorded already: {spoken(before.at)}{noted}. It stands, and the approval period runs from "
+        "there. If the buyer had it at another time, wait with closing for as long, and take a late return with the "
+        "reason.",
+        code="delivered-already",
+    )
+
+
 def after_the_end(sale: Sale, *, by: User | None, at: datetime) -> None:
     """Whoever waits moves up; of a parcel that was lost, the queue ends and the piece is taken off the public side."""
-    if not Loss.objects.filter(shipment__sale=sale, shipment__delivery__isnull=True).exists():
+    losses = Loss.objects.filter(shipment__delivery__isnull=True, shipment__sale__inspection__isnull=True)
+    if not losses.filter(shipment__sale=sale).exists():
         resume_queue(sale.instrument, at=at)
         return
     end_queue(sale.instrument, by=by, at=at, reason=LOST)

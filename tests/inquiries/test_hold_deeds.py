@@ -1,6 +1,7 @@
 """Holds: one runs, the rest wait in the order they asked, and each ends at its instant."""
 
 from datetime import UTC, datetime, timedelta
+from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -10,8 +11,9 @@ from catalog.instruments.availability import Availability, annotated, availabili
 from catalog.models import Instrument
 from inquiries.models import Hold, Inquiry
 from inquiries.sales.hold_actions import place_hold, release_hold, settle
+from inquiries.sales.promises import longer
 from inquiries.sales.queries import queue_of, running_hold
-from inquiries.sales.rules import chain, hold_end
+from inquiries.sales.rules import SaleFacts, Stage, chain, hold_end, stage
 from shop.history.models import Entry
 from shop.models import Job
 from shop.refusal import Refused
@@ -19,6 +21,7 @@ from tests.factories import NOON, HelperFactory, InquiryFactory, InstrumentFacto
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
+NEW_YORK = ZoneInfo("America/New_York")
 
 
 @pytest.fixture
@@ -146,13 +149,26 @@ def test_a_hold_leaves_history_and_work_for_its_last_instant(instrument: Instrum
     assert Job.objects.get().due == hold.until
 
 
-def test_a_hold_across_the_change_of_the_clocks_keeps_its_hours() -> None:
-    # New York goes from UTC-4 to UTC-5 on 1 November 2026 at 06:00 UTC (IANA time zone database).
-    zone = ZoneInfo("America/New_York")
-    start = datetime(2026, 10, 31, 15, 0, tzinfo=zone)
-    end = hold_end(start.astimezone(UTC), 48)
-    assert end.astimezone(zone) == datetime(2026, 11, 2, 14, 0, tzinfo=zone)
-    assert end - start.astimezone(UTC) == timedelta(hours=48)
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [
+        # New York goes from UTC-5 to UTC-4 on 8 March 2026 at 07:00 UTC, and back on 1 November 2026 at 06:00 UTC
+        # (IANA time zone database).
+        (datetime(2026, 3, 7, 15, tzinfo=NEW_YORK), datetime(2026, 3, 9, 16, tzinfo=NEW_YORK)),
+        (datetime(2026, 10, 31, 15, tzinfo=NEW_YORK), datetime(2026, 11, 2, 14, tzinfo=NEW_YORK)),
+        (datetime(2026, 6, 10, 15, tzinfo=NEW_YORK), datetime(2026, 6, 12, 15, tzinfo=NEW_YORK)),
+    ],
+)
+def test_promised_hours_are_hours_gone_by_whatever_the_clocks_do(start: datetime, end: datetime) -> None:
+    nothing = Decimal(0)
+    facts = SaleFacts(nothing, nothing, nothing, 48, shipped_at=start, delivered_at=start)
+    for since in (start, start.astimezone(UTC)):
+        for found in (hold_end(since, 48), longer(since, 48), chain(since, [24, 24])[1][1]):
+            assert found.astimezone(NEW_YORK) == end
+            assert found - since.astimezone(UTC) == timedelta(hours=48)
+    assert facts.approval_until == end.astimezone(UTC)
+    assert stage(facts, at=end.astimezone(UTC) - timedelta(microseconds=1)) == Stage.APPROVAL
+    assert stage(facts, at=end.astimezone(UTC)) == Stage.APPROVED
 
 
 def test_the_spans_of_a_queue_follow_one_another() -> None:

@@ -9,15 +9,21 @@ from django.urls import reverse
 
 from catalog.models import Finding
 from catalog.pictures.actions import remove
-from inquiries.models import Inspection, InspectionLine, ReturnCall, Sale
+from inquiries.audit.actions import audit
+from inquiries.desk.sale_page import proposed_refund
+from inquiries.models import Inspection, InspectionLine, ReturnCall, Sale, Shipment
+from inquiries.papers.issuing import issue_paper
 from inquiries.returns.actions import announce, drop, inspect
-from inquiries.sales.actions import close_sale, end_without_sale
+from inquiries.sales.actions import close_sale, deliver, end_without_sale, ship
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import ALLOWED, OPEN, Stage, Step, stage
+from inquiries.sales.way_rules import Deadlines, Who, next_move
+from inquiries.shipping.parcel_actions import record_loss
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
-from tests.factories import NOON, OwnerFactory, PhotographFactory
-from tests.inquiries.steps import MINUTE, back, delivered, fresh, opened, received
+from tests.factories import NOON, OwnerFactory, PhotographFactory, ShopFactory
+from tests.inquiries.conftest import Clock
+from tests.inquiries.steps import MINUTE, back, delivered, entry, fresh, held, opened, received, sent, settle
 
 pytestmark = pytest.mark.django_db
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
@@ -132,6 +138,90 @@ def test_a_photograph_that_was_compared_stays(sale: Sale) -> None:
     inspect(Inspection(sale=sale, came_at=NOON + DAY), [line], by=None, at=NOON + DAY)
     with pytest.raises(Refused):
         remove(picture, by=None, at=NOON + DAY)
+
+
+class TestUndelivered:
+    """What the buyer refused, or the carrier could not deliver, comes back though nobody had it."""
+
+    @pytest.fixture
+    def gone(self) -> Sale:
+        """Sent at noon, and nothing was heard of it."""
+        ShopFactory()
+        return sent(opened(), at=NOON)
+
+    @pytest.mark.parametrize("lost", [False, True])
+    def test_it_is_announced_inspected_and_settled_as_any_return(self, gone: Sale, lost: bool) -> None:
+        behind = held(gone.instrument, at=NOON)
+        if lost:
+            record_loss(gone, what="It cannot be found", claim="77", by=None, at=NOON + HOUR)
+        word = announce(call(fresh(gone), said_at=NOON + DAY), by=None, at=NOON + DAY)
+        assert stage_of(gone, NOON + DAY) == Stage.COMING_BACK
+        assert facts_of(fresh(gone)).approval_until is None
+        move = next_move(facts_of(fresh(gone)), Deadlines(), at=NOON + DAY)
+        assert move.who == Who.CARRIER
+        with pytest.raises(Refused) as refusal:
+            end_without_sale(fresh(gone), reason="x", money=None, by=None, at=NOON + DAY)
+        assert refusal.value.message.endswith("Next: Look at it when it is here, and enter how it came back.")
+        line = InspectionLine(what="Neck", alike=True)
+        inspect(Inspection(sale=fresh(gone), came_at=NOON + 2 * DAY), [line], by=None, at=NOON + 2 * DAY)
+        assert stage_of(gone, NOON + 2 * DAY) == Stage.BACK
+        assert proposed_refund(fresh(gone)) == Decimal(12500)
+        money = received("12500.00")
+        end_without_sale(fresh(gone), reason=word.why, money=money, by=None, at=NOON + 3 * DAY)
+        assert stage_of(gone, NOON + 3 * DAY) == Stage.RETURNED
+        gone.instrument.refresh_from_db()
+        behind.refresh_from_db()
+        assert (gone.instrument.state, behind.state, behind.starts_at) == ("listed", "active", NOON + 3 * DAY)
+        assert [found for found in audit(at=NOON + 3 * DAY) if found.where[:4] in {"Sale", "No. "}] == []
+
+    @pytest.mark.parametrize("lost", [False, True])
+    def test_what_goes_on_to_the_buyer_stands_where_it_stood(self, gone: Sale, lost: bool) -> None:
+        if lost:
+            record_loss(gone, what="It cannot be found", claim="", by=None, at=NOON + HOUR)
+        announce(call(fresh(gone), said_at=NOON + DAY), by=None, at=NOON + DAY)
+        with pytest.raises(Refused) as refusal:
+            deliver(fresh(gone), delivered_at=NOON + DAY, note="", by=None, at=NOON + DAY)
+        assert refusal.value.code == "step-not-allowed"
+        drop(fresh(gone), why="The carrier tries once more", by=None, at=NOON + DAY)
+        assert stage_of(gone, NOON + DAY) == (Stage.LOST if lost else Stage.SHIPPED)
+        deliver(fresh(gone), delivered_at=NOON + 2 * DAY, note="", by=None, at=NOON + 2 * DAY)
+        assert stage_of(gone, NOON + 2 * DAY) == Stage.APPROVAL
+
+    @pytest.mark.parametrize("said", [-MINUTE, 2 * DAY])
+    def test_it_is_known_after_it_was_sent(self, gone: Sale, said: timedelta) -> None:
+        with pytest.raises(Refused, match="between the day it was sent and now"):
+            announce(call(gone, said_at=NOON + said), by=None, at=NOON + DAY)
+
+    def test_what_was_handed_over_does_not_come_back_undelivered(self) -> None:
+        ShopFactory()
+        gone = settle(opened(), at=NOON)
+        taken = Shipment(collected_by="Orrin Pell", identity="Passport")
+        ship(gone, taken, by=OwnerFactory(), at=NOON)
+        with pytest.raises(Refused, match="Record the delivery first"):
+            announce(call(fresh(gone), said_at=NOON), by=None, at=NOON)
+
+    def test_at_the_desk(self, client: Client, gone: Sale, clock: Clock) -> None:
+        client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+        clock.at = NOON + DAY
+        page = reverse("sale", args=[gone.number])
+        shown = client.get(page).text
+        assert "It comes back undelivered" in shown
+        assert "Refused by the buyer, or returned by the carrier: why" in shown
+        assert "late_reason" not in shown
+        typed = {"said_at": "2026-06-10T09:00", "why": "Nobody at home three times"}
+        assert client.post(reverse("sale-return", args=[gone.number]), typed | {"why": ""}).status_code == 200
+        assert client.post(reverse("sale-return", args=[gone.number]), typed).status_code == 302
+        shown = client.get(page).text
+        assert "Nobody at home three times" in shown
+        assert "It goes on to the buyer after all" in shown
+        assert "Undelivered, and not looked at yet" in client.get(reverse("today")).text
+        compare = reverse("sale-inspection", args=[gone.number])
+        assert "It comes back undelivered, known since" in client.get(compare).text
+        given = {"rest": "on", "came_at": "2026-06-10T10:00", "note": ""}
+        assert client.post(compare, given).status_code == 302
+        assert "Settle the return" in client.get(page).text
+        note = issue_paper("return", fresh(gone), entry=entry(), by=None, at=clock.at)
+        assert ["Delivered", "Never: it came back undelivered"] in note.content["facts"]
 
 
 class TestPages:

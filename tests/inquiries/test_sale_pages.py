@@ -291,6 +291,23 @@ def test_handed_over_in_the_minute_it_left_counts_as_after(helpers: Client, cloc
     assert Delivery.objects.get().at == left
 
 
+def test_another_delivery_than_the_one_recorded_is_refused_and_what_was_typed_stays(
+    helpers: Client, helper: User, clock: Clock
+) -> None:
+    sale = sent(opened(), at=NOON)
+    clock.at = NOON + 2 * DAY
+    first = {"delivered_at": "2026-06-10T15:30", "note": "Left with Ivy"}
+    for _ in range(2):  # the same press twice
+        assert helpers.post(url("sale-delivered", sale), first).status_code == 302
+    for other in ({"delivered_at": "2026-06-11T15:30"}, {"note": "With the neighbour"}):
+        page = helpers.post(url("sale-delivered", sale), first | other)
+        assert page.status_code == 200
+        assert f"A delivery is recorded already: Wed 10 Jun 2026, 3:30 pm, noted by {helper}." in page.text
+        assert "take a late return with the reason" in page.text
+        assert next(iter(other.values())) in page.text
+    assert Delivery.objects.get().note == "Left with Ivy"
+
+
 @pytest.mark.parametrize("typed", ["", "yesterday", "2026-06-09T12:00", "2026-06-12T12:00"])
 def test_a_delivery_before_it_left_or_still_to_come_is_refused(
     typed: str, helpers: Client, clock: Clock

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
@@ -14,9 +15,10 @@ from inquiries.models import Inspection, InspectionLine, ReturnCall, Sale
 from inquiries.returns.actions import announce, inspect
 from inquiries.review.due import sales
 from inquiries.sales import actions
+from inquiries.shipping.parcel_actions import record_loss
 from shop.models import HousePolicy, ShopProfile, User
 from tests.factories import NOON
-from tests.inquiries.steps import delivered, entry, fresh, opened, received
+from tests.inquiries.steps import delivered, entry, fresh, opened, received, sent
 from tests.inquiries.test_today import part, whats
 
 DAY = timedelta(days=1)
@@ -90,6 +92,27 @@ def test_a_piece_that_comes_back_is_to_be_looked_at_and_then_settled(helper: Use
     assert back.note.startswith("Not as it was sent")
     actions.end_without_sale(fresh(made), reason="x", money=received("12500.00"), by=None, at=NOON + 2 * DAY)
     assert whats("sales", helper, NOON + 9 * DAY) == []
+
+
+def test_today_the_page_and_the_list_say_the_same_of_a_sale(helpers: Client, helper: User) -> None:
+    lost = sent(opened(), at=NOON)
+    record_loss(lost, what="It never came", claim="", by=None, at=NOON)
+    actions.refund(fresh(lost), received("12500.00"), by=None, at=NOON)
+    waiting = opened(deposit="12500.00")
+    over = opened(deposit="12600.00", shipping="100.00")
+    shipping = over.rows.get(kind="shipping")
+    actions.mark_cleared(over.rows.get(kind="payment"), by=None, at=NOON)
+    actions.reverse_row(shipping, reason="They fetch it", by=None, at=NOON)
+    for made, line, sentence in (
+        (lost, "Lost on the way", "Follow the claim"),
+        (waiting, "Money to clear", "The bank is to make the money final"),
+        (over, "Refund due", "Pay back what was paid too much"),
+    ):
+        whose = f": No. {made.instrument.stock_id}, "
+        lines = [item.what.partition(":")[0] for item in part("sales", helper) if whose in item.what]
+        assert lines == [line]
+        assert sentence in helpers.get(reverse("sale", args=[made.number])).text
+        assert sentence in helpers.get(reverse("sales")).text
 
 
 def test_as_many_questions_are_asked_for_one_plan_as_for_many(

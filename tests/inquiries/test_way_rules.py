@@ -6,8 +6,9 @@ from typing import Any
 
 import pytest
 
+from inquiries.review.next_of_sale import LINES
 from inquiries.sales.rules import SaleFacts, Stage, stage
-from inquiries.sales.way_rules import Deadlines, Who, next_move, paid_off
+from inquiries.sales.way_rules import SAYS, WHO, Deadlines, Next, Who, next_move, paid_off, what_next
 from tests.factories import NOON
 
 HOUR = timedelta(hours=1)
@@ -33,6 +34,13 @@ def facts(**given: Any) -> SaleFacts:
         (FULL | OUT, Deadlines(), Who.BUYER, NOON + 40 * HOUR, False),
         (FULL | OUT | {"approval_hours": 8}, Deadlines(), Who.DESK, None, False),
         (OUT, Deadlines(), Who.BUYER, None, False),
+        (
+            FULL | {"shipped_at": NOON, "lost_at": NOON, "paid": Decimal(0)},
+            Deadlines(),
+            Who.OWNER,
+            None,
+            False,
+        ),
         (FULL | OUT | {"returning_at": NOON}, Deadlines(), Who.BUYER, None, False),
         (FULL | OUT | {"returning_at": NOON, "inspected_at": NOON}, Deadlines(), Who.OWNER, None, False),
         (FULL | OUT | {"outcome": "closed"}, Deadlines(), Who.NOBODY, None, False),
@@ -50,6 +58,52 @@ def test_whose_move_it_is(given: dict[str, Any], due: Deadlines, who: Who, until
     move = next_move(facts(**given), due, at=NOON)
     assert (move.who, move.until, move.over) == (who, until, over)
     assert move.what.endswith(".")
+
+
+OVER = FULL | {"paid": Decimal(130)}
+NOT_FINAL = {"uncleared": Decimal(30)}
+SENT = {"shipped_at": NOON - HOUR}
+GONE = SENT | {"lost_at": NOON}
+KEPT = OUT | {"approval_hours": 8}
+COMING = OUT | {"returning_at": NOON}
+
+
+@pytest.mark.parametrize(
+    ("given", "following"),
+    [
+        ({}, Next.BALANCE),
+        (NOT_FINAL, Next.BALANCE),
+        (FULL, Next.PACK),
+        (FULL | NOT_FINAL, Next.CLEAR),
+        (OVER, Next.REFUND),
+        (OVER | NOT_FINAL, Next.CLEAR),
+        (SENT, Next.BALANCE),
+        (FULL | SENT, Next.DELIVERY),
+        (FULL | SENT | NOT_FINAL, Next.DELIVERY),
+        (OVER | SENT, Next.REFUND),
+        (GONE, Next.LOST),
+        (FULL | GONE | NOT_FINAL, Next.LOST),
+        (OVER | GONE, Next.LOST),
+        (FULL | OUT, Next.APPROVAL),
+        (OUT, Next.BALANCE),
+        (OVER | OUT, Next.REFUND),
+        (OVER | OUT | NOT_FINAL, Next.CLEAR),
+        (FULL | KEPT, Next.CLOSE),
+        (FULL | KEPT | NOT_FINAL, Next.CLEAR),
+        (COMING, Next.LOOK),
+        (OVER | COMING, Next.LOOK),
+        (COMING | {"inspected_at": NOON}, Next.SETTLE),
+        (FULL | KEPT | {"outcome": "closed"}, Next.NOTHING),
+        ({"outcome": "fell-through"}, Next.NOTHING),
+    ],
+)
+def test_what_is_next(given: dict[str, Any], following: Next) -> None:
+    assert what_next(facts(**given), at=NOON) == following
+
+
+def test_each_move_has_its_words_on_the_page_and_on_today() -> None:
+    assert set(SAYS) == set(WHO) == set(Next)
+    assert set(LINES) == set(Next) - {Next.BALANCE, Next.NOTHING}
 
 
 def test_every_open_stage_has_a_move_and_a_mover() -> None:

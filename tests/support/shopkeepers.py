@@ -455,7 +455,7 @@ class Deeds:
         return Mark("inquiries.Payout", {"sale": sale.pk})
 
     def announce_return(self) -> Mark:
-        sale = self._sale("APPROVAL", "APPROVAL", "APPROVED")
+        sale = self._sale("APPROVAL", "APPROVAL", "APPROVED", "SHIPPED", "LOST")
         call = ReturnCall(
             sale=sale, said_at=self._at, why="It does not suit", late_reason=self._of(["", "Agreed"])
         )
