@@ -213,8 +213,10 @@ def _missing(rule: Rule, case: Case, concerned: Sure, sure: Sure) -> list[str]:
     wanted = [] if concerned else ["which species it is, and how that is known"]
     if case.item and not case.item.evidence and concerned:
         wanted.append("how the material is known")
+    conditions = [one for ways in (rule.applies_if, rule.unless) for way in ways for one in way]
+    if case.item and any(one.of_the_part for one in conditions):
+        wanted += case.item.doubts
     if sure is None:
-        conditions = [one for ways in (rule.applies_if, rule.unless) for way in ways for one in way]
         wanted += [one.wanted for one in conditions if one.holds(case) is None]
     return list(dict.fromkeys(wanted))
 

@@ -8,7 +8,8 @@ from django.db import DatabaseError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Instrument, Material, PartMaterial
+from catalog.models import Finding, Instrument, Material, PartMaterial
+from inquiries.borders.part_rules import TAKEN_LATER, UNDATED
 from inquiries.borders.queries import rules_in_use, shipment_of, span_of
 from inquiries.models import BorderCheck, BorderRule, RetiredRule, Sale
 from shop.facts import FactIsFixed
@@ -95,6 +96,48 @@ def test_a_board_put_on_later_is_not_as_old_as_the_piece(piece: Instrument) -> N
     item = shipment_of(piece, on=NOON.date(), leaving="US", entering="GB").items[0]
     assert item.taken.latest is not None
     assert item.taken.latest.year == 1950
+
+
+def test_a_later_part_without_a_date_is_asked_about_though_the_piece_is_old(
+    desk: Client, piece: Instrument
+) -> None:
+    """An ivory nut found to be a later replacement, on a piece of 1910: nobody knows when it was put on."""
+    Instrument.objects.filter(pk=piece.pk).update(made="1910", made_edtf="1910")
+    row = PartMaterial.objects.get()
+    ivory = Material.objects.get(species="Loxodonta")
+    PartMaterial.objects.filter(pk=row.pk).update(material=ivory)
+    path = reverse("border-check", args=[piece.stock_id])
+    sure = lines(desk.get(path, JOURNEY))
+    assert (sure["african-elephant-pre"]["verdict"], sure["esa-antique"]["verdict"]) == ("needed", "needed")
+    for state in ("later", "period", "reproduction", "unknown"):
+        Finding.objects.update_or_create(
+            instrument=piece,
+            part=row.part,
+            defaults={"state": state, "seen": "eye", "examined_at": NOON, "when": ""},
+        )
+        said = lines(desk.get(path, JOURNEY))
+        for rule in ("african-elephant-pre", "african-elephant", "esa-antique", "esa-listed"):
+            assert said[rule]["verdict"] == "ask", (state, rule)
+            assert UNDATED in said[rule]["missing"], (state, rule)
+    found = Finding.objects.get()
+    found.when = "1921"
+    found.save()
+    said = lines(desk.get(path, JOURNEY))
+    assert said["african-elephant-pre"]["verdict"] == "needed", "the finding has the date of the work"
+    assert said["african-elephant-pre"]["missing"] == []
+
+
+def test_a_material_taken_after_the_piece_was_made_is_said_to_contradict_it(
+    desk: Client, piece: Instrument
+) -> None:
+    row = PartMaterial.objects.get()
+    row.when = "1995"
+    row.save()
+    said = lines(desk.get(reverse("border-check", args=[piece.stock_id]), JOURNEY))
+    for rule in ("nigra-permit", "nigra-pre-convention"):
+        assert said[rule]["missing"] == [TAKEN_LATER]
+    assert said["nigra-permit"]["verdict"] == "refused", "1995 is not before 11 June 1992"
+    assert said["nigra-pre-convention"]["verdict"] == "none"
 
 
 def test_a_kept_check_stands_as_it_was_whatever_comes_after(
