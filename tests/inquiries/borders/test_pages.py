@@ -11,11 +11,12 @@ from django.urls import reverse
 from catalog.models import Finding, Instrument, Material, PartMaterial
 from inquiries.borders.part_rules import TAKEN_LATER, UNDATED
 from inquiries.borders.queries import rules_in_use, shipment_of, span_of
-from inquiries.models import BorderCheck, BorderRule, RetiredRule, Sale
+from inquiries.models import BorderCheck, BorderRule, RetiredRule, Sale, Shipment
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.borders.shipped import shipped_rules
+from tests.inquiries.steps import opened
 
 pytestmark = pytest.mark.django_db
 
@@ -178,6 +179,17 @@ def test_a_sale_proposes_the_buyers_country_and_keeps_its_check(desk: Client, pi
     desk.post(path, {**JOURNEY, "entering": "DE", "entry": str(form.initial["entry"])})
     assert BorderCheck.objects.get().sale == sale
     assert path in desk.get(sale.get_absolute_url()).content.decode()
+
+
+@pytest.mark.parametrize(("carrier", "proposed"), [("Mule Train", "GB"), ("", "DE")])
+def test_a_sale_that_was_sent_proposes_where_its_parcel_went(
+    desk: Client, piece: Instrument, carrier: str, proposed: str
+) -> None:
+    """Collected in the shop, the buyer carries it home."""
+    sale = opened(instrument=piece, contact__country="DE")
+    Shipment.objects.create(sale=sale, carrier=carrier, country="GB", currency="USD", at=NOON)
+    form = desk.get(reverse("sale-border-check", args=[sale.number])).context["form"]
+    assert form.initial["entering"] == proposed
 
 
 def test_what_cannot_be_read_keeps_nothing_and_stays_as_typed(desk: Client, piece: Instrument) -> None:
