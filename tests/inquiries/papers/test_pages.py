@@ -62,6 +62,26 @@ def test_a_refused_press_says_why_and_keeps_what_was_typed(helpers: Client, sale
     assert re.search(r'<option value="US" selected', page)
 
 
+CUSTOMS = {"export": "Sale", "origin": "US"}
+
+
+def test_the_goods_say_which_code_is_theirs_and_one_of_other_goods_is_refused_with_what_was_typed(
+    helpers: Client, sale: Sale
+) -> None:
+    type(sale.contact).objects.update(country="GB")
+    type(sale.instrument).objects.update(made="c. 1928", made_edtf="1928~")
+    page = press(helpers, sale, "customs", **CUSTOMS, goods="electric", code="9202.90")
+    assert "9202.90 is no code that the rules give for these goods, made when they were." in page
+    assert re.search(r'<option value="electric" selected', page)
+    assert re.search(r'<option value="9207.90"', page)
+    type(sale.instrument).objects.update(made="1954", made_edtf="1954")
+    page = press(helpers, sale, "customs", **CUSTOMS, goods="electric", code="9202.90")
+    assert "They give 9207.90." in page
+    assert not made().exists()
+    page = press(helpers, sale, "customs", **CUSTOMS, goods="electric")
+    assert "Commercial invoice C2026-0001 is made." in page
+
+
 def test_a_paper_is_handed_out_as_it_was_made(helpers: Client, client: Client, sale: Sale) -> None:
     press(helpers, sale)
     address = reverse("issued-paper", args=["I2026-0001", 1])
