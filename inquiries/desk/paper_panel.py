@@ -9,6 +9,7 @@ from django import forms
 from django.urls import reverse
 
 from catalog.models import Instrument
+from inquiries.borders.rules import crosses_customs
 from inquiries.desk.paper_forms import CustomsForm, PaperForm, QuotationForm
 from inquiries.offers.queries import accepted_for
 from inquiries.papers.content_customs import INSTRUMENT, codes_for
@@ -96,7 +97,7 @@ def _fits(kind: str, sale: Sale, user: User) -> bool:
         return sale.return_calls.exists()
     if kind == Kind.CUSTOMS:
         country = country_of(sale)
-        return bool(country) and country != the_shop().country
+        return bool(country) and crosses_customs(the_shop().country, country)
     if kind == Kind.STATEMENT:
         acquisition = getattr(sale.instrument, "acquisition", None)
         return user.is_owner and acquisition is not None and acquisition.how == acquisition.How.CONSIGNED

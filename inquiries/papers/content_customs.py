@@ -5,7 +5,7 @@ from typing import Any
 
 from catalog.materials.models import PartMaterial
 from inquiries.borders.queries import rules_in_use, shipment_of
-from inquiries.borders.rules import Line, Verdict, check
+from inquiries.borders.rules import Line, Verdict, check, crosses_customs
 from inquiries.papers.content_common import (
     Content,
     Matter,
@@ -39,6 +39,7 @@ def customs(matter: Matter) -> Content:
             "Write the buyer’s country first if that is wrong.",
             code="no-border",
         )
+    _refuse_inside_the_union(shop.country, country)
     shipment = getattr(sale, "shipment", None)
     if collected(sale):
         raise Refused("It was handed over in the shop, so the shop sends nothing abroad.", code="handed-over")
@@ -78,6 +79,16 @@ def customs(matter: Matter) -> Content:
             "shop’s record of the instrument."
         ),
     }
+
+
+def _refuse_inside_the_union(leaving: str, entering: str) -> None:
+    if crosses_customs(leaving, entering):
+        return
+    raise Refused(
+        f"{country_name(leaving)} and {country_name(entering)} are both in the European Union, which has no customs "
+        "border inside, so customs asks for no paper.",
+        code="inside-the-union",
+    )
 
 
 def codes_for(
