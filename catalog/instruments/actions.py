@@ -109,9 +109,9 @@ def change_rows(
     trade. True when something differs. With `revision`, a change is refused when the record has been changed since.
     """
     now = Instrument.objects.select_for_update().get(pk=instrument.pk)
-    before = _rows_as_text(instrument, what)
+    before = rows_as_text(instrument, what)
     save()
-    after = _rows_as_text(instrument, what)
+    after = rows_as_text(instrument, what)
     if before == after:
         return False
     refuse_if_changed(now, revision)
@@ -127,7 +127,8 @@ def touch(instrument: Instrument, *, at: datetime) -> None:
     tell_of(instrument.pk)
 
 
-def _rows_as_text(instrument: Instrument, what: str) -> list[str]:
+def rows_as_text(instrument: Instrument, what: str) -> list[str]:
+    """Each row of a relation as its history tells it."""
     rows: models.Manager[Any] = getattr(instrument, what)
     named = [field.name for field in _told(rows.model) if field.is_relation]
     return [_row_as_text(row) for row in (rows.select_related(*named) if named else rows.all())]

@@ -34,6 +34,7 @@ class Item:
     taken: Span = OPEN
     fitted: Span = OPEN
     evidence: str = ""
+    doubts: tuple[str, ...] = ()  # what is missing of the two spans, or contradicts itself
 
 
 @dataclass(frozen=True)
@@ -64,11 +65,12 @@ class Case(NamedTuple):
 
 
 class Condition(NamedTuple):
-    """One part of a line: its words, whether it holds, and what would settle it."""
+    """One part of a line: its words, whether it holds, what would settle it, and whether it reads a part's dates."""
 
     words: str
     holds: Callable[[Case], Sure]
     wanted: str
+    of_the_part: bool = False
 
 
 Alternatives = tuple[tuple[Condition, ...], ...]
@@ -162,6 +164,7 @@ def _taken(words: str, day: str) -> Condition:
         words,
         lambda case: before(case.item.taken, limit) if case.item else None,
         f"evidence of the day on which the material was taken, before {day} or not",
+        of_the_part=True,
     )
 
 
@@ -171,6 +174,7 @@ def _added(words: str, day: str) -> Condition:
         words,
         lambda case: both(before(item.fitted, limit) for item in case.concerned),
         f"a statement that nothing of a listed species was repaired or added on or after {day}",
+        of_the_part=True,
     )
 
 

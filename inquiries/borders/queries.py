@@ -6,9 +6,11 @@ from typing import Any
 from catalog.dating.edtf import Day, End, parse
 from catalog.dating.reading import read_date
 from catalog.materials.models import PartMaterial
-from catalog.models import Instrument
+from catalog.models import Finding, Instrument
+from catalog.originality.rules import FINISH, GONE, REFINISHED, UNKNOWN
 from inquiries.borders.conditions import OPEN, Item, Shipment, Span, alternatives
 from inquiries.borders.models import BorderRule
+from inquiries.borders.part_rules import dates_of
 from inquiries.borders.rules import Rule, widened
 
 
@@ -49,22 +51,33 @@ def shipment_of(instrument: Instrument, **given: Any) -> Shipment:
     """The record as it would be sent, with what was `given` about the journey."""
     made = span_of(instrument.made_edtf)
     rows = instrument.materials.select_related("part", "material")
-    return Shipment(made=made, items=tuple(_item(row, made) for row in rows), **given)
+    found = {row.part_id: row for row in instrument.findings.all()}
+    items = tuple(_item(row, found.get(row.part_id), made) for row in rows)
+    return Shipment(made=made, items=items, **given)
 
 
-def _item(row: PartMaterial, made: Span) -> Item:
-    fitted = span_of(read_date(row.fitted).edtf) if row.fitted else made
-    taken = span_of(row.when_edtf)
-    # Nothing is taken from nature after it was put on.
-    ends = [day for day in (taken.latest, fitted.latest) if day]
+def _item(row: PartMaterial, found: Finding | None, made: Span) -> Item:
+    original = found is None or not _renewed(found.state, row.part.role)
+    put_on = read_date(row.fitted).edtf if row.fitted else ""
+    if not original and found:
+        put_on = put_on or found.when_edtf  # the date of the work that changed the part
+    dates = dates_of(
+        made, original=original, fitted=span_of(put_on) if put_on else None, taken=span_of(row.when_edtf)
+    )
     return Item(
         name=f"{row.part.name}: {row.material.name}",
         species=row.material.can_be,
         sort=row.material.sort,
-        taken=Span(taken.earliest, min(ends, default=None)),
-        fitted=fitted,
+        taken=dates.taken,
+        fitted=dates.fitted,
         evidence=row.evidence or row.get_seen_display(),
+        doubts=dates.doubts,
     )
+
+
+def _renewed(state: str, role: str) -> bool:
+    """Whether what is there now may be later than the make: replaced, not known, or a finish that was renewed."""
+    return state in GONE or state == UNKNOWN or (state == REFINISHED and role == FINISH)
 
 
 def span_of(edtf: str) -> Span:

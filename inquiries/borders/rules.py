@@ -26,7 +26,9 @@ from inquiries.borders.conditions import (
 ABOUT: Final = (
     5  # years to either side of a doubtful date; the shop's own choice, which only ever makes it ask
 )
-# Members since 1 February 2020. Goods between two of them cross no border of the Union.
+# The members by ISO 3166 (Greece is GR). Source: Eurostat, Statistics Explained, “Glossary: Country codes”, read in a
+# stored copy on 26 November 2026; that they are the same since 1 February 2020, and that goods between two of them
+# cross no customs border, from memory. Lands of a member with letters of their own (GP, IC, AX …) are not among them.
 EU: Final = frozenset(
     "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IT LT LU LV MT NL PL PT RO SE SI SK".split()  # noqa: SIM905
 )
@@ -143,7 +145,12 @@ def reaches(rule: Rule, shipment: Shipment) -> bool:
 
 
 def _same_side(shipment: Shipment) -> bool:
-    return shipment.leaving == shipment.entering or {shipment.leaving, shipment.entering} <= EU
+    return not crosses_customs(shipment.leaving, shipment.entering)
+
+
+def crosses_customs(leaving: str, entering: str) -> bool:
+    """Whether goods from one country to the other pass customs: not inside a country, nor inside the Union."""
+    return leaving != entering and not {leaving, entering} <= EU
 
 
 def _among(country: str, countries: tuple[str, ...]) -> bool:
@@ -213,8 +220,10 @@ def _missing(rule: Rule, case: Case, concerned: Sure, sure: Sure) -> list[str]:
     wanted = [] if concerned else ["which species it is, and how that is known"]
     if case.item and not case.item.evidence and concerned:
         wanted.append("how the material is known")
+    conditions = [one for ways in (rule.applies_if, rule.unless) for way in ways for one in way]
+    if case.item and any(one.of_the_part for one in conditions):
+        wanted += case.item.doubts
     if sure is None:
-        conditions = [one for ways in (rule.applies_if, rule.unless) for way in ways for one in way]
         wanted += [one.wanted for one in conditions if one.holds(case) is None]
     return list(dict.fromkeys(wanted))
 

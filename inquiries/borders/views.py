@@ -15,6 +15,7 @@ from inquiries.borders.models import BorderCheck, BorderRule
 from inquiries.borders.queries import rules_in_use, shipment_of
 from inquiries.borders.rules import SAID, Verdict, check
 from inquiries.sales.models import Sale
+from inquiries.shipping.destination import country_of
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from shop.staff.guards import DeskRequest, desk, owner_only
@@ -30,16 +31,16 @@ def border_check(request: DeskRequest, stock: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @desk
 def sale_border_check(request: DeskRequest, sale: str) -> HttpResponse:
-    """The check on a sale: to where the buyer lives."""
-    found = get_object_or_404(Sale.objects.select_related("contact"), number=sale)
+    """The check on a sale: to where its parcel went, or to where the buyer lives until one has gone."""
+    found = get_object_or_404(Sale.objects.select_related("contact", "shipment"), number=sale)
     return _check(request, Instrument.objects.named().get(pk=found.instrument_id), found)
 
 
 def _check(request: DeskRequest, instrument: Instrument, sale: Sale | None) -> HttpResponse:
     """Show every line; a press keeps them. Without a journey only the form is shown."""
     data = request.POST if request.method == "POST" else (request.GET or None)
-    buyer = sale.contact.country if sale else ""
-    form = CheckForm(data, leaving=the_shop().country, entering=buyer, on=timezone.localdate())
+    there = country_of(sale) if sale else ""
+    form = CheckForm(data, leaving=the_shop().country, entering=there, on=timezone.localdate())
     context: dict[str, Any] = {"form": form, "instrument": instrument, "sale": sale, "said": None}
     if data is not None and form.is_valid():
         lines = check(rules_in_use(), shipment_of(instrument, **form.given()))

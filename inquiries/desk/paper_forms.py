@@ -10,13 +10,20 @@ from django import forms
 from inquiries.borders.rules import Line
 from inquiries.desk.fields import MoneyField
 from inquiries.desk.inquiry_forms import EntryForm
-from inquiries.papers.content_customs import CODE
+from inquiries.papers.content_customs import CODE, INSTRUMENT, not_among
 from inquiries.people.places import countries, country_name
 
 REASONS = [
     ("Sale", "Sale"),
     ("Sale on approval", "Sale on approval"),
     ("Return after repair", "Return after repair"),
+]
+
+GOODS = [
+    (INSTRUMENT, "Instrument"),
+    ("electric", "Electric instrument"),
+    ("fretted-parts", "Part or accessory of an instrument"),
+    ("electric-parts", "Part or accessory of an electric instrument"),
 ]
 
 
@@ -45,7 +52,7 @@ class PaperForm(EntryForm):
 
 
 class CustomsForm(PaperForm):
-    """Why it crosses the border, where it was made, and its code where the rules leave more than one."""
+    """Why it crosses the border, what it is and where it was made, and its code where the rules leave more than one."""
 
     def __init__(self, data: Any = None, *, codes: Iterable[Line] = (), **options: Any) -> None:
         super().__init__(data, **options)
@@ -55,26 +62,38 @@ class CustomsForm(PaperForm):
             required=False,
             choices=[("", "Not known"), *countries().items()],
         )
-        open_codes = list(codes)
-        if len(open_codes) > 1:
-            named = [
-                (line.law.removeprefix(CODE), f"{line.law.removeprefix(CODE)}: {line.says}")
-                for line in open_codes
-            ]
+        self.fields["goods"] = forms.ChoiceField(label="Kind of goods", choices=GOODS, initial=INSTRUMENT)
+        named = [(line.law.removeprefix(CODE), line.says) for line in codes]
+        self.codes = [code for code, _ in named]
+        if len(named) > 1:
             self.fields["code"] = forms.ChoiceField(
                 label="Customs code",
-                choices=[("", "Choose"), *named],
+                choices=[("", "Choose"), *((code, f"{code}: {says}") for code, says in named)],
                 error_messages={
                     "required": "By its date of make more than one code may be right. "
-                    "Ask the authority, and choose the code here."
+                    "Ask the authority, and choose the code here.",
+                    "invalid_choice": not_among("%(value)s", " or ".join(self.codes)),
                 },
             )
+
+    def clean(self) -> dict[str, Any]:
+        """A code chosen for other goods is refused, where these have one alone and it is not asked for."""
+        given = super().clean() or self.cleaned_data
+        chosen = self.data.get(self.add_prefix("code"), "")
+        if "code" not in self.fields and self.codes and chosen and chosen not in self.codes:
+            self.add_error("goods", not_among(chosen, " or ".join(self.codes)))
+        return given
 
     def given(self) -> dict[str, Any]:
         """The country by its name."""
         typed = super().given()
         origin = country_name(typed["origin"]) if typed["origin"] else ""
-        return {"reason": typed["export"], "origin": origin, "code": typed.get("code", "")}
+        return {
+            "reason": typed["export"],
+            "origin": origin,
+            "goods": typed["goods"],
+            "code": typed.get("code", ""),
+        }
 
 
 class QuotationForm(PaperForm):

@@ -9,13 +9,15 @@ from django import forms
 from django.urls import reverse
 
 from catalog.models import Instrument
+from inquiries.borders.rules import crosses_customs
 from inquiries.desk.paper_forms import CustomsForm, PaperForm, QuotationForm
 from inquiries.offers.queries import accepted_for
-from inquiries.papers.content_customs import codes_for
+from inquiries.papers.content_customs import INSTRUMENT, codes_for
 from inquiries.papers.models import IssuedPaper
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.sales.rules import SaleFacts
+from inquiries.shipping.destination import country_of
 from inquiries.threads.models import Inquiry
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -94,7 +96,8 @@ def _fits(kind: str, sale: Sale, user: User) -> bool:
     if kind == Kind.RETURN:
         return sale.return_calls.exists()
     if kind == Kind.CUSTOMS:
-        return bool(sale.contact.country) and sale.contact.country != the_shop().country
+        country = country_of(sale)
+        return bool(country) and crosses_customs(the_shop().country, country)
     if kind == Kind.STATEMENT:
         acquisition = getattr(sale.instrument, "acquisition", None)
         return user.is_owner and acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
@@ -113,8 +116,9 @@ def form_for(
     codes = codes_for(
         sale.instrument,
         leaving=shop.country,
-        entering=sale.contact.country or shop.country,
+        entering=country_of(sale) or shop.country,
         on=at.astimezone(shop.zone).date(),
+        goods=data.get("goods") or INSTRUMENT if data else INSTRUMENT,
     )
     return CustomsForm(data, codes=codes, **options)
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from catalog.materials.models import PartMaterial
 from inquiries.borders.queries import rules_in_use, shipment_of
-from inquiries.borders.rules import Line, Verdict, check
+from inquiries.borders.rules import Line, Verdict, check, crosses_customs
 from inquiries.papers.content_common import (
     Content,
     Matter,
@@ -23,6 +23,9 @@ from inquiries.shipping.destination import collected, country_of
 from shop.refusal import Refused
 
 CODE = "Customs code "
+INSTRUMENT = (
+    "fretted"  # of the kinds of goods that the rules of borders know; said unless the form says another
+)
 NOT_KNOWN = "Not known"
 
 
@@ -36,6 +39,7 @@ def customs(matter: Matter) -> Content:
             "Write the buyer’s country first if that is wrong.",
             code="no-border",
         )
+    _refuse_inside_the_union(shop.country, country)
     shipment = getattr(sale, "shipment", None)
     if collected(sale):
         raise Refused("It was handed over in the shop, so the shop sends nothing abroad.", code="handed-over")
@@ -77,16 +81,31 @@ def customs(matter: Matter) -> Content:
     }
 
 
-def codes_for(instrument: Any, *, leaving: str, entering: str, on: date) -> list[Line]:
-    """The customs codes that may be right for a fretted instrument, by the dated rules; one alone where it is sure."""
-    sent = shipment_of(instrument, on=on, leaving=leaving, entering=entering, goods="fretted", purpose="sale")
+def _refuse_inside_the_union(leaving: str, entering: str) -> None:
+    if crosses_customs(leaving, entering):
+        return
+    raise Refused(
+        f"{country_name(leaving)} and {country_name(entering)} are both in the European Union, which has no customs "
+        "border inside, so customs asks for no paper.",
+        code="inside-the-union",
+    )
+
+
+def codes_for(
+    instrument: Any, *, leaving: str, entering: str, on: date, goods: str = INSTRUMENT
+) -> list[Line]:
+    """The customs codes that may be right for a kind of goods, by the dated rules; one alone where it is sure."""
+    sent = shipment_of(instrument, on=on, leaving=leaving, entering=entering, goods=goods, purpose="sale")
     lines = [line for line in check(rules_in_use(), sent) if line.law.startswith(CODE)]
     sure = [line for line in lines if line.verdict == Verdict.CLASS]
     return sure or [line for line in lines if line.verdict == Verdict.ASK]
 
 
 def _code(matter: Matter, country: str) -> Line:
-    found = codes_for(matter.instrument, leaving=matter.shop.country, entering=country, on=matter.today)
+    goods = matter.given.get("goods") or INSTRUMENT
+    found = codes_for(
+        matter.instrument, leaving=matter.shop.country, entering=country, on=matter.today, goods=goods
+    )
     if not found:
         raise Refused(
             "No rule in use gives a customs code for it. Add one under “Borders”, with its source.",
@@ -94,13 +113,20 @@ def _code(matter: Matter, country: str) -> Line:
         )
     chosen = matter.given.get("code", "")
     named = [line for line in found if line.law.removeprefix(CODE) == chosen]
+    codes = " or ".join(line.law.removeprefix(CODE) for line in found)
+    if chosen and not named:
+        raise Refused(not_among(chosen, codes), code="code-not-found")
     if named or len(found) == 1:
         return (named or found)[0]
-    codes = " or ".join(line.law.removeprefix(CODE) for line in found)
     raise Refused(
         f"By its date of make the customs code may be {codes}. Ask the authority, and choose the code here.",
         code="code-open",
     )
+
+
+def not_among(chosen: str, codes: str) -> str:
+    """What is said of a code that the rules do not give for such goods."""
+    return f"{chosen} is no code that the rules give for these goods, made when they were. They give {codes}."
 
 
 def _materials(matter: Matter) -> list[Row]:

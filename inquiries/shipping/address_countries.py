@@ -11,19 +11,18 @@ stands for one door, which a parcel is better for (common practice, no source).
 from dataclasses import dataclass, field
 from typing import Final
 
-READ_ON: Final = "25 November 2026"
-SOURCE: Final = "address metadata of libaddressinput"
-
 
 @dataclass(frozen=True)
 class Country:
     """One country: `shapes` of its code (9 a figure, A a letter, X either; a blank may be left out) with an example;
-    `alone` where the code has a line of its own; `prefix` that may stand before it; `regions` that must be named."""
+    `alone` where the code has a line of its own; `prefix` that may stand before it; `regions` that must be named;
+    `backwards` where an address may be written from the code to the name as well."""
 
     name: str
     shapes: tuple[str, ...]
     example: str
     alone: bool = False
+    backwards: bool = False
     prefix: str = ""
     region: str = ""
     regions: dict[str, str] = field(default_factory=dict)
@@ -102,7 +101,7 @@ COUNTRIES: Final = {
     "EE": Country("Estonia", ("99999",), "69501", also=("Eesti",)),
     "LV": Country("Latvia", ("LV-9999",), "LV-1073", also=("Latvija",)),
     "LT": Country("Lithuania", ("99999",), "04340", prefix="LT-", also=("Lietuva",)),
-    "JP": Country("Japan", ("999-9999",), "154-0023"),
+    "JP": Country("Japan", ("999-9999",), "154-0023", backwards=True),
     "KR": Country("South Korea", ("99999",), "03051", alone=True, also=("Korea", "Republic of Korea")),
     "SG": Country("Singapore", ("999999",), "546080"),
     "ZA": Country("South Africa", ("9999",), "0083", alone=True),

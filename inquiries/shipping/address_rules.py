@@ -7,6 +7,7 @@ deliver to a post office box, and that nobody can sign there: common practice, n
 """
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -45,7 +46,8 @@ class Code(NamedTuple):
 
 def check(text: str, country: str, *, home: str = "") -> Checked:
     """Look at an address to `country` (two letters), sent from `home`."""
-    lines = [" ".join(line.split()).strip(",") for line in text.splitlines() if line.strip()]
+    typed = unicodedata.normalize("NFC", text)
+    lines = [" ".join(line.split()).strip(",") for line in typed.splitlines() if line.strip()]
     if not lines:
         return Checked("", ("No address is written.",))
     if not country:
@@ -65,6 +67,7 @@ def check(text: str, country: str, *, home: str = "") -> Checked:
 
 def _check(lines: Sequence[str], rule: Country) -> Checked:
     missing, cautions = [], []
+    lines = _forwards(lines, rule) if rule.backwards else lines
     code = find_code(lines, rule)
     region = find_region(lines, code, rule)
     town, town_line = _town(lines, code, region, rule)
@@ -127,44 +130,90 @@ def _may_be_code(lines: Sequence[str], number: int, match: "re.Match[str]", rule
 
 
 def find_region(lines: Sequence[str], code: Code | None, rule: Country) -> str:
-    """The region named with the town, by its letters in capitals or by its name; empty for none."""
+    """The region named with the town, by its letters or by its name, in brackets or not; empty for none.
+
+    Beside the code, or in the line above a code that stands alone, its letters may be small ones.
+    """
     if not rule.regions:
         return ""
-    places = [code.rest, lines[code.line - 1]] if code else list(lines[:0:-1])
+    if code:
+        places = [code.rest or (lines[code.line - 1] if code.line > 1 else "")]
+    else:
+        places = list(lines[:0:-1])
     for place in places:
-        words = re.findall(r"[^\W\d_]+", place)
-        if words and words[-1] in rule.regions:
-            return str(words[-1])
-        ending = place.casefold().rstrip(" .")
+        words = re.split(r"[\s,()]+", place.rstrip(" .,)"))
+        last = words[-1].replace(".", "")
+        last = last.upper() if code else last
+        if last in rule.regions:
+            return last
+        ending = _plain(place).casefold().rstrip(" .)")
         named = [short for short, name in rule.regions.items() if _ends_in(ending, name.casefold())]
         if named:
             return max(named, key=lambda short: len(rule.regions[short]))
     return ""
 
 
+def _plain(text: str) -> str:
+    """The same letters without accents, one for one."""
+    return "".join(unicodedata.normalize("NFD", sign)[0] for sign in text)
+
+
 def _ends_in(place: str, name: str) -> bool:
-    return place == name or place.endswith((f" {name}", f",{name}"))
+    return place == name or place.endswith((f" {name}", f",{name}", f"({name}"))
 
 
 def _town(lines: Sequence[str], code: Code | None, region: str, rule: Country) -> tuple[str, int]:
     """The town, and the number of its line. Without a code it is looked for in the last line."""
-    number = code.line if code else len(lines) - 1
-    rest = code.rest if code else (lines[-1] if len(lines) > 2 else "")
-    town = _without_region(rest, region, rule)
-    if not town and code and code.line > 1:
-        number = code.line - 1
-        above = _without_region(lines[number], region, rule)
-        # Two lines above it are the name and the street; a third is the town.
-        town = above if number > 1 and (code.rest or rule.alone) else ""
-        number = number if town else code.line
-    return town, number
+    if code is None:
+        return _without_region(lines[-1] if len(lines) > 2 else "", region, rule), len(lines) - 1
+    if town := _without_region(code.rest, region, rule):
+        return town, code.line
+    # Two lines above it are the name and the street; a third is the town, and the region may have one of its own.
+    for number in range(code.line - 1, 1, -1):
+        if town := _without_region(lines[number], region, rule):
+            is_town = code.rest or rule.alone or not re.search(r"\d", town)
+            return (town, number) if is_town else ("", code.line)
+    return "", code.line
 
 
 def _without_region(place: str, region: str, rule: Country) -> str:
+    place = place.strip()
     if region:
-        names = "|".join((re.escape(region), re.escape(rule.regions[region])))
-        place = re.sub(rf"(?:^|[\s,]+)(?:{names})\.?$", "", place.strip(), flags=re.I)
+        names = "|".join((r"\.?".join(region), re.escape(rule.regions[region])))
+        found = re.search(rf"(?:^|[\s,(]+)(?:{names})[.)]*$", _plain(place), flags=re.I)
+        place = place[: found.start()] if found else place
     return place.strip(" ,") if re.search(r"[^\W\d_]", place) else ""
+
+
+def _forwards(lines: Sequence[str], rule: Country) -> Sequence[str]:
+    """The lines from the name to the code, where they were written from the code on; others as they are.
+
+    Source: the order for local writing in the metadata that `address_countries` names: code, region, street, name. A
+    name may stand first all the same.
+    """
+    plain = [unicodedata.normalize("NFKC", line).replace("〒", "").strip() for line in lines]
+    pattern = re.compile("|".join(f"^{shape_of(shape)}(?![0-9-])" for shape in rule.shapes))
+    start = next((number for number, line in enumerate(plain[:2]) if pattern.match(line)), None)
+    if start is None or len(plain) < start + 2:
+        return lines
+    code = pattern.match(plain[start])
+    assert code is not None  # noqa: S101 - it was found above
+    name = plain[0] if start else plain[-1]
+    place = [plain[start][code.end() :].strip(" ,"), *plain[start + 1 : None if start else -1]]
+    town, street = _divided([line for line in place if line])
+    return [name, *street, f"{town} {code[0]}".strip()]
+
+
+def _divided(place: Sequence[str]) -> tuple[str, list[str]]:
+    """The town, and what comes after it: the next lines, or what follows a comma or the sign of a prefecture."""
+    if not place:
+        return "", []
+    if len(place) > 1:
+        return place[0], list(place[1:])
+    found = re.match(r"([^,]+),\s*(.+)|(.{2,3}?[都道府県])(.+)", place[0])
+    if found is None:
+        return place[0], []
+    return (found[1] or found[3]), [found[2] or found[4]]
 
 
 def _country_line(lines: Sequence[str], rule: Country) -> bool:

@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 from inquiries.borders.conditions import Item, Shipment, Span
-from inquiries.borders.rules import Verdict, check
+from inquiries.borders.rules import EU, Verdict, check, crosses_customs
 from tests.inquiries.borders.shipped import shipped_rules
 
 ON = date(2026, 6, 10)
@@ -61,6 +61,21 @@ def said(
     shipment = Shipment(**{"on": ON, "made": made, "items": (item,), **values, **journey})
     found = [line.verdict for line in check(shipped_rules(), shipment) if line.rule == rule]
     return found[0] if found else None
+
+
+# Eurostat, Statistics Explained, “Glossary: Country codes”, read in a stored copy on 26 November 2026: its letters, EL.
+MEMBERS = "BE BG CZ DK DE EE IE EL ES FR HR IT CY LV LT LU HU MT NL AT PL PT RO SI SK FI SE".split()  # noqa: SIM905
+
+
+def test_goods_pass_no_customs_between_two_members_of_the_union() -> None:
+    members = {"GR" if code == "EL" else code for code in MEMBERS}
+    assert members == EU
+    assert len(members) == 27
+    for one in members:
+        assert not crosses_customs(one, "DE")
+        assert crosses_customs(one, "GB")
+        assert crosses_customs("CH", one)
+    assert not crosses_customs("US", "US")
 
 
 # A piece made on the day, and how the three laws take it on 10 June 2026.

@@ -8,13 +8,15 @@ from django.db import DatabaseError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Instrument, Material, PartMaterial
+from catalog.models import Finding, Instrument, Material, PartMaterial
+from inquiries.borders.part_rules import TAKEN_LATER, UNDATED
 from inquiries.borders.queries import rules_in_use, shipment_of, span_of
-from inquiries.models import BorderCheck, BorderRule, RetiredRule, Sale
+from inquiries.models import BorderCheck, BorderRule, RetiredRule, Sale, Shipment
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile, User
 from tests.factories import NOON, InquiryFactory, InstrumentFactory
 from tests.inquiries.borders.shipped import shipped_rules
+from tests.inquiries.steps import opened
 
 pytestmark = pytest.mark.django_db
 
@@ -97,6 +99,48 @@ def test_a_board_put_on_later_is_not_as_old_as_the_piece(piece: Instrument) -> N
     assert item.taken.latest.year == 1950
 
 
+def test_a_later_part_without_a_date_is_asked_about_though_the_piece_is_old(
+    desk: Client, piece: Instrument
+) -> None:
+    """An ivory nut found to be a later replacement, on a piece of 1910: nobody knows when it was put on."""
+    Instrument.objects.filter(pk=piece.pk).update(made="1910", made_edtf="1910")
+    row = PartMaterial.objects.get()
+    ivory = Material.objects.get(species="Loxodonta")
+    PartMaterial.objects.filter(pk=row.pk).update(material=ivory)
+    path = reverse("border-check", args=[piece.stock_id])
+    sure = lines(desk.get(path, JOURNEY))
+    assert (sure["african-elephant-pre"]["verdict"], sure["esa-antique"]["verdict"]) == ("needed", "needed")
+    for state in ("later", "period", "reproduction", "unknown"):
+        Finding.objects.update_or_create(
+            instrument=piece,
+            part=row.part,
+            defaults={"state": state, "seen": "eye", "examined_at": NOON, "when": ""},
+        )
+        said = lines(desk.get(path, JOURNEY))
+        for rule in ("african-elephant-pre", "african-elephant", "esa-antique", "esa-listed"):
+            assert said[rule]["verdict"] == "ask", (state, rule)
+            assert UNDATED in said[rule]["missing"], (state, rule)
+    found = Finding.objects.get()
+    found.when = "1921"
+    found.save()
+    said = lines(desk.get(path, JOURNEY))
+    assert said["african-elephant-pre"]["verdict"] == "needed", "the finding has the date of the work"
+    assert said["african-elephant-pre"]["missing"] == []
+
+
+def test_a_material_taken_after_the_piece_was_made_is_said_to_contradict_it(
+    desk: Client, piece: Instrument
+) -> None:
+    row = PartMaterial.objects.get()
+    row.when = "1995"
+    row.save()
+    said = lines(desk.get(reverse("border-check", args=[piece.stock_id]), JOURNEY))
+    for rule in ("nigra-permit", "nigra-pre-convention"):
+        assert said[rule]["missing"] == [TAKEN_LATER]
+    assert said["nigra-permit"]["verdict"] == "refused", "1995 is not before 11 June 1992"
+    assert said["nigra-pre-convention"]["verdict"] == "none"
+
+
 def test_a_kept_check_stands_as_it_was_whatever_comes_after(
     desk: Client, piece: Instrument, owner: User
 ) -> None:
@@ -135,6 +179,17 @@ def test_a_sale_proposes_the_buyers_country_and_keeps_its_check(desk: Client, pi
     desk.post(path, {**JOURNEY, "entering": "DE", "entry": str(form.initial["entry"])})
     assert BorderCheck.objects.get().sale == sale
     assert path in desk.get(sale.get_absolute_url()).content.decode()
+
+
+@pytest.mark.parametrize(("carrier", "proposed"), [("Mule Train", "GB"), ("", "DE")])
+def test_a_sale_that_was_sent_proposes_where_its_parcel_went(
+    desk: Client, piece: Instrument, carrier: str, proposed: str
+) -> None:
+    """Collected in the shop, the buyer carries it home."""
+    sale = opened(instrument=piece, contact__country="DE")
+    Shipment.objects.create(sale=sale, carrier=carrier, country="GB", currency="USD", at=NOON)
+    form = desk.get(reverse("sale-border-check", args=[sale.number])).context["form"]
+    assert form.initial["entering"] == proposed
 
 
 def test_what_cannot_be_read_keeps_nothing_and_stays_as_typed(desk: Client, piece: Instrument) -> None:

@@ -295,6 +295,35 @@ def test_a_code_that_the_date_leaves_open_must_be_chosen(sale: Sale) -> None:
     says(made("customs", abroad(sale), **ABROAD | {"code": "9706.90"})[1], "9706.90")
 
 
+@pytest.mark.parametrize(
+    ("goods", "code"),
+    [
+        ("fretted", "9202.90"),
+        ("electric", "9207.90"),
+        ("fretted-parts", "9209.92"),
+        ("electric-parts", "9209.94"),
+    ],
+)
+def test_the_code_is_that_of_the_kind_of_goods_and_no_other_can_be_given(
+    sale: Sale, goods: str, code: str
+) -> None:
+    type(sale.instrument).objects.filter(pk=sale.instrument_id).update(made="1954", made_edtf="1954")
+    with pytest.raises(Refused, match=rf"8205\.59 is no code .* They give {code}\.$"):
+        made("customs", abroad(sale), **ABROAD | {"goods": goods, "code": "8205.59"})
+    says(made("customs", abroad(sale), **ABROAD | {"goods": goods, "code": ""})[1], f"Customs code {code}")
+
+
+def test_no_paper_for_customs_is_made_between_two_countries_of_the_union(sale: Sale) -> None:
+    ShopProfile.objects.update(country="DE")
+    sale.contact.__class__.objects.update(country="FR")
+    with pytest.raises(Refused) as refused:
+        made("customs", fresh(sale), **ABROAD)
+    assert refused.value.message == (
+        "Germany and France are both in the European Union, which has no customs border inside, "
+        "so customs asks for no paper."
+    )
+
+
 def test_an_unknown_origin_is_called_not_known(sale: Sale) -> None:
     says(made("customs", abroad(sale), **ABROAD | {"origin": ""})[1], "Country of origin Not known")
 

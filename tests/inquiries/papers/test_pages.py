@@ -14,6 +14,7 @@ from inquiries.models import PaperFile, Sale
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
+from shop.models import ShopProfile
 from tests.factories import NOON
 from tests.inquiries.papers.conftest import DAY, made, parcelled
 from tests.inquiries.steps import MINUTE, entry, fresh
@@ -60,6 +61,45 @@ def test_a_refused_press_says_why_and_keeps_what_was_typed(helpers: Client, sale
     assert "Ask the authority, and choose the code here." in page
     assert re.search(r'<option value="Sale on approval" selected', page)
     assert re.search(r'<option value="US" selected', page)
+
+
+CUSTOMS = {"export": "Sale", "origin": "US"}
+
+
+def test_the_goods_say_which_code_is_theirs_and_one_of_other_goods_is_refused_with_what_was_typed(
+    helpers: Client, sale: Sale
+) -> None:
+    type(sale.contact).objects.update(country="GB")
+    type(sale.instrument).objects.update(made="c. 1928", made_edtf="1928~")
+    page = press(helpers, sale, "customs", **CUSTOMS, goods="electric", code="9202.90")
+    assert "9202.90 is no code that the rules give for these goods, made when they were." in page
+    assert re.search(r'<option value="electric" selected', page)
+    assert re.search(r'<option value="9207.90"', page)
+    type(sale.instrument).objects.update(made="1954", made_edtf="1954")
+    page = press(helpers, sale, "customs", **CUSTOMS, goods="electric", code="9202.90")
+    assert "They give 9207.90." in page
+    assert not made().exists()
+    page = press(helpers, sale, "customs", **CUSTOMS, goods="electric")
+    assert "Commercial invoice C2026-0001 is made." in page
+
+
+def test_a_paper_for_customs_is_offered_where_there_is_customs(helpers: Client, sale: Sale) -> None:
+    def offered() -> bool:
+        page = helpers.get(reverse("sale", args=[sale.number])).content.decode()
+        return reverse("paper-make", args=[sale.number, "customs"]) in page
+
+    for home, there, expected in [
+        ("US", "US", False),
+        ("US", "FR", True),
+        ("DE", "FR", False),
+        ("DE", "CH", True),
+    ]:
+        ShopProfile.objects.update(country=home)
+        type(sale.contact).objects.update(country=there)
+        assert offered() is expected, (home, there)
+    parcelled(sale)
+    type(sale.contact).objects.update(country="FR")
+    assert offered(), "the parcel went to Switzerland before the buyer moved"
 
 
 def test_a_paper_is_handed_out_as_it_was_made(helpers: Client, client: Client, sale: Sale) -> None:
