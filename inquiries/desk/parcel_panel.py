@@ -14,6 +14,7 @@ from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of, price_charged
 from inquiries.sales.rules import SaleFacts, Step, allowed
 from inquiries.shipping.damage import damage_of
+from inquiries.shipping.destination import collected
 from inquiries.shipping.leaving import insured_limit
 from inquiries.shipping.leaving_rules import over_limit
 from inquiries.shipping.models import Delivery, Shipment
@@ -79,7 +80,7 @@ def delivered_form(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 def _where(sale: Sale, shipment: Shipment | None) -> tuple[str, str]:
     shop = the_shop()
-    if shipment is not None and not shipment.carrier:
+    if collected(sale):
         return shop.country, shop.time_zone
     sent = shipment is not None and shipment.country
     country = shipment.country if shipment and sent else sale.contact.country

@@ -19,6 +19,7 @@ from inquiries.papers.content_common import (
 from inquiries.papers.content_packing import parcel_facts
 from inquiries.people.places import country_name
 from inquiries.sales.queries import price_charged
+from inquiries.shipping.destination import collected, country_of
 from shop.refusal import Refused
 
 CODE = "Customs code "
@@ -28,15 +29,15 @@ NOT_KNOWN = "Not known"
 def customs(matter: Matter) -> Content:
     """What stands on it. Refused where it crosses no border, has no value, or its code is not settled."""
     sale, shop, given = matter.sold, matter.shop, matter.given
-    country = matter.contact.country or shop.country
+    country = country_of(sale) or shop.country
     if country == shop.country:
         raise Refused(
-            f"It stays in {country_name(country)}, by the buyer’s address, so customs asks for no paper. "
+            f"It stays in {country_name(country)}, by the address it goes to, so customs asks for no paper. "
             "Write the buyer’s country first if that is wrong.",
             code="no-border",
         )
     shipment = getattr(sale, "shipment", None)
-    if shipment is not None and not shipment.carrier:
+    if collected(sale):
         raise Refused("It was handed over in the shop, so the shop sends nothing abroad.", code="handed-over")
     value = (shipment.declared_value if shipment else None) or price_charged(sale.rows.all())
     if value <= 0:

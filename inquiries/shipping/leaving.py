@@ -6,6 +6,7 @@ from catalog.models import Instrument
 from catalog.publishing.actions import withdraw
 from inquiries.sales.hold_actions import end_queue, resume_queue
 from inquiries.sales.models import Sale
+from inquiries.shipping.destination import keep_destination
 from inquiries.shipping.leaving_rules import (
     NO_NUMBER,
     NO_PICTURE,
@@ -30,7 +31,11 @@ def insured_limit(sale: Sale) -> Money | None:
 
 
 def check_leaving(shipment: Shipment) -> None:
-    """Raise Refused for what has still to be written down of a shipment that is filled but not saved."""
+    """Raise Refused for what has still to be written down of a shipment that is filled but not saved.
+
+    A parcel without an address of its own bears the buyer's.
+    """
+    keep_destination(shipment)
     if not shipment.carrier:
         _check_collected(shipment)
         return

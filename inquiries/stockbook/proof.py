@@ -36,7 +36,9 @@ WITH paid AS (
     GROUP BY instrument_id HAVING COUNT(*) = 1 AND MAX(minor) > 0
 ), ended AS (
     SELECT i.id AS item, i.stock_id AS stock, s.id AS sale, s.currency AS currency, {day} AS sold_on,
-        COALESCE(NULLIF(c.country, ''), %s) AS country, a.invoice_number AS invoice, a.vat_charged AS with_vat,
+        CASE WHEN h.carrier <> '' AND h.country <> '' THEN h.country
+            ELSE COALESCE(NULLIF(c.country, ''), %s) END AS country,
+        a.invoice_number AS invoice, a.vat_charged AS with_vat,
         CASE WHEN h.id IS NOT NULL AND h.carrier = '' THEN 1 ELSE 0 END AS handed
     FROM catalog_instrument i
     JOIN catalog_acquisition a ON a.instrument_id = i.id AND a.how = 'bought'

@@ -8,6 +8,7 @@ from django.db.models import Prefetch, QuerySet
 from catalog.models import Acquisition, Cost, Instrument
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import of_kinds, price_charged
+from inquiries.shipping.destination import collected, country_of
 from inquiries.stockbook.rules import Item, Line, Sold, line_of
 from inquiries.tax.queries import all_policies, all_rates, bought_with_vat
 from shop.profile.models import ShopProfile
@@ -53,7 +54,7 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
 
 
 def _sold(sale: Sale, shop: ShopProfile) -> Sold:
-    rows, shipment = list(sale.rows.all()), getattr(sale, "shipment", None)
+    rows = list(sale.rows.all())
     price = price_charged(rows)
     assert sale.ended_at is not None, "a closed sale has ended"  # noqa: S101 - by constraint
     return Sold(
@@ -63,8 +64,8 @@ def _sold(sale: Sale, shop: ShopProfile) -> Sold:
         currency=sale.currency,
         price=price,
         shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
-        country=sale.contact.country,
-        handed_over=shipment is not None and not shipment.carrier,
+        country=country_of(sale),
+        handed_over=collected(sale),
     )
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from catalog.models import Instrument
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import of_kinds, price_charged
+from inquiries.shipping.destination import collected, country_of, parcel_of
 from inquiries.tax.models import TaxPolicy, TaxRate
 from inquiries.tax.rules import (
     Asked,
@@ -17,6 +18,7 @@ from inquiries.tax.rules import (
     Rounding,
     Scheme,
     Sourcing,
+    There,
     place_of,
     policy_on,
     reckon,
@@ -91,17 +93,14 @@ def bought_with_vat(instrument: Instrument) -> bool:
 
 
 def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> Asked:
-    """A sale as the rules read it (its rows, shipment, costs and buyer).
-
-    Of the buyer's address the margin scheme asks for the country alone; a piece outside of it for the whole.
-    """
+    """A sale as the rules read it (its rows, shipment, costs and buyer)."""
     rows: list[LedgerRow] = list(sale.rows.all())
-    price, shipment, buyer = price_charged(rows), getattr(sale, "shipment", None), sale.contact
-    country = buyer.country or shop.country
+    price, buyer = price_charged(rows), sale.contact
     acquisition = getattr(sale.instrument, "acquisition", None)
     consigned = acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
     vat_charged = bought_with_vat(sale.instrument)
     on_the_margin = policy.scheme == Scheme.MARGIN and not vat_charged
+    destination, there = destination_of(sale, shop, country_alone=on_the_margin)
     return Asked(
         day=day_of(sale, shop, at=at),
         currency=sale.currency,
@@ -109,13 +108,32 @@ def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> 
         shipping=of_kinds(rows, {LedgerRow.Kind.SHIPPING}),
         trade_in=-of_kinds(rows, {LedgerRow.Kind.TRADE_IN}),
         origin=place_of_shop(shop),
-        destination=Place(country) if on_the_margin else place_of(buyer.address, country),
-        handed_over=shipment is not None and not shipment.carrier,
+        destination=destination,
+        there=there,
+        handed_over=collected(sale),
         certificate=Certificate(buyer.resale_certificate, buyer.resale_state, buyer.resale_until),
         purchase=None if consigned else purchase_price(sale),
         consigned=consigned,
         vat_charged=vat_charged,
     )
+
+
+def destination_of(sale: Sale, shop: ShopProfile, *, country_alone: bool) -> tuple[Place | None, There]:
+    """Where a sale goes, and how that is known: by its parcel, and by the buyer's address until one has gone.
+
+    Of the address the margin scheme asks for the country alone; a piece outside of it for the whole. A parcel stays as
+    it was written down: where its address names no state, the buyer's in the same country is read instead.
+    """
+    parcel, buyer = parcel_of(sale), sale.contact
+    country = country_of(sale) or shop.country
+    if country_alone:
+        return Place(country), There.SENT if parcel else There.BUYER
+    if parcel is None:
+        return place_of(buyer.address, country), There.BUYER
+    if place := place_of(parcel.address, country):
+        return place, There.SENT
+    alike = country == (buyer.country or shop.country)
+    return place_of(buyer.address, country) if alike else None, There.UNREAD
 
 
 def tax_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> tuple[Asked, Policy, Reckoned] | None:

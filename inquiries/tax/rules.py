@@ -175,9 +175,17 @@ class Certificate:
         return bool(self.number) and (self.until is None or day <= self.until)
 
 
+class There(StrEnum):
+    """How it is known where a piece goes."""
+
+    BUYER = "It is taken as sent to the buyer’s address. Collected in the shop, it is taxed there."
+    SENT = "It is taxed where the parcel went."
+    UNREAD = "The address on the parcel names no state and postal code, so the buyer’s address counts."
+
+
 @dataclass(frozen=True)
 class Asked:
-    """What is known of a sale. `origin` is the shop, `destination` the buyer’s address; None where unreadable."""
+    """What is known of a sale. `origin` is the shop, `destination` where it goes; None where unreadable."""
 
     day: date
     currency: str  # of every amount here, and of the tax
@@ -186,6 +194,7 @@ class Asked:
     trade_in: Decimal = NOUGHT
     origin: Place | None = None
     destination: Place | None = None
+    there: There = There.BUYER
     handed_over: bool = False
     certificate: Certificate | None = None
     purchase: Decimal | None = None  # all the seller charged, and nothing else
@@ -261,6 +270,10 @@ VAT_CHARGED = (
     "normal VAT is due on the price instead."
 )
 CONSIGNED = "It was on consignment and never bought: how the scheme treats it is for your adviser to say."
+NOWHERE = (
+    "The place cannot be read from the buyer’s address. Write the address it goes to with the buyer, the last line "
+    "with state and postal code, and the country in two letters."
+)
 EXPORT = (
     "It leaves the country: an export is free of the tax while its proof is kept (waybill, customs paper)."
 )
@@ -298,14 +311,14 @@ def _place(asked: Asked, origin: Place, policy: Policy) -> tuple[Place | None, t
         return origin, ("It was handed over in the shop, and is taxed there.",)
     there = asked.destination
     if there is None:
-        return None, (
-            "The place cannot be read from the buyer’s address. Write its last line with state and postal code, "
-            "and the country in two letters.",
-        )
+        return None, (NOWHERE,)
     alike = (there.country, there.state) == (origin.country, origin.state)
     if policy.sourcing == Sourcing.ORIGIN and alike:
-        return origin, ("It is sent within the state, which the policy taxes where the shop is.",)
-    return there, ("It is taken as sent to the buyer’s address. Collected in the shop, it is taxed there.",)
+        return origin, (
+            *((asked.there.value,) if asked.there == There.UNREAD else ()),
+            "It is sent within the state, which the policy taxes where the shop is.",
+        )
+    return there, (asked.there.value,)
 
 
 def _bases(asked: Asked, policy: Policy) -> list[tuple[str, Decimal]]:

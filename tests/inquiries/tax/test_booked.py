@@ -7,18 +7,23 @@ import pytest
 from django.test import Client
 
 from catalog.models import Acquisition, Cost
-from inquiries.models import Contact, Posting, Sale
+from inquiries.models import Contact, Posting, Sale, Shipment
+from inquiries.people.erase_actions import erase
 from inquiries.review.tax_owed import tax_owed
-from inquiries.sales.actions import close_sale, end_without_sale, reverse_row
+from inquiries.sales.actions import close_sale, deliver, end_without_sale, reverse_row, ship
 from inquiries.sales.posting_rules import from_minor
 from inquiries.sales.proof import unbalanced
 from inquiries.sales.queries import facts_of, of_kinds
+from inquiries.stockbook.proof import proved
+from inquiries.stockbook.queries import book
 from inquiries.tax.booking import book_tax
+from inquiries.tax.queries import tax_on
+from inquiries.tax.rules import There
 from shop.models import ShopProfile
 from shop.money import Money
 from shop.refusal import Refused
-from tests.factories import NOON, ContactFactory, InstrumentFactory
-from tests.inquiries.steps import back, delivered, fresh, opened, received
+from tests.factories import NOON, ContactFactory, InstrumentFactory, OwnerFactory
+from tests.inquiries.steps import back, delivered, fresh, opened, received, settle
 from tests.inquiries.tax.test_pages import page, policy, rate
 
 START = date(2026, 1, 1)
@@ -193,3 +198,68 @@ def test_a_closed_sale_of_a_consigned_piece_books_no_tax_on_a_margin(vermont: Sh
         instrument=sale.instrument, how="consigned", seller="O. Pell", on=START, commission_percent=20
     )
     assert owed(close(sale)) == 0
+
+
+def went(sale: Sale, address: str, country: str = "US", carrier: str = "Mule Train") -> Sale:
+    """Paid, and gone to an address."""
+    by_hand = {} if carrier else {"collected_by": "Orrin Pell", "identity": "Passport"}
+    shipment = Shipment(
+        carrier=carrier, address=address, country=country, unpictured_reason="No camera", **by_hand
+    )
+    ship(settle(sale, at=NOON), shipment, by=None, at=NOON)
+    return fresh(sale)
+
+
+@pytest.mark.parametrize(
+    ("address", "country", "carrier", "expected", "said"),
+    [
+        ("1 Quay\nStowe, VT 05672", "US", "Mule Train", "60.00", There.SENT),
+        ("1 Quay\nHarbor, NY 10001", "US", "Mule Train", "80.00", There.SENT),
+        ("1 Quay\nHarbor, NY 10001\nUSA", "US", "Mule Train", "80.00", There.SENT),
+        ("1 Quai\nMarseille", "FR", "Mule Train", "0", There.SENT),
+        ("1 Quay, Harbor", "US", "Mule Train", "60.00", There.UNREAD),
+        ("", "", "Mule Train", "60.00", There.SENT),  # the buyer's, as written on the parcel
+        ("1 Quay\nHarbor, NY 10001", "US", "", "60.00", "handed over in the shop"),
+    ],
+)
+def test_a_sale_is_taxed_where_its_parcel_went(
+    vermont: ShopProfile, address: str, country: str, carrier: str, expected: str, said: str
+) -> None:
+    rate("6"), rate("8", jurisdiction="The other state", state="NY"), policy()
+    sale = taxed()
+    assert owed(sale) == 60, "until a parcel has gone it is the buyer's address"
+    found = tax_on(went(sale, address, country, carrier), vermont, at=NOON)
+    assert found is not None
+    asked, _, reckoned = found
+    assert reckoned.tax == Decimal(expected)
+    assert said in " ".join(reckoned.why)
+    assert asked.handed_over is not bool(carrier)
+
+
+@pytest.mark.parametrize("scheme", ["sales-tax", "vat-normal", "vat-margin"])
+@pytest.mark.parametrize(
+    ("address", "country"), [("1 Quai\nMarseille", "FR"), ("1 Quay\nStowe, VT 05672", "US")]
+)
+def test_a_buyer_who_moves_or_is_erased_changes_no_tax_of_what_was_sold(
+    vermont: ShopProfile, scheme: str, address: str, country: str
+) -> None:
+    rate("20"), policy(scheme)
+    sale = opened(price="1000.00", deposit="200.00", contact=ContactFactory(address=address, country=country))
+    bought(sale, "400.00")
+    went(sale, "", "")
+    deliver(fresh(sale), delivered_at=NOON, note="", by=None, at=NOON)
+    close(sale)
+    span = (LATER - timedelta(days=1), LATER + timedelta(days=1), vermont)
+    before = tax_owed(*span), line_of_book(vermont)
+    Contact.objects.filter(pk=sale.contact_id).update(address="4 Lane\nHarbor, NY 10001", country="DE")
+    assert (tax_owed(*span), line_of_book(vermont)) == before
+    erase(sale.contact, by=OwnerFactory(), at=LATER)
+    assert (tax_owed(*span), line_of_book(vermont)) == before
+    assert before[0].different == []
+
+
+def line_of_book(shop: ShopProfile) -> list[object]:
+    """The figures of the book in both ways, which are the same."""
+    lines = [(line.purchase, line.selling, line.margin, line.vat) for line in book(shop)[0]]
+    assert lines == [(row.purchase, row.selling, row.margin, row.vat) for row in proved(shop)]
+    return [*lines]
