@@ -8,6 +8,7 @@ from django import forms
 from catalog.desk.forms.costs import day_field
 from catalog.models import Instrument
 from inquiries.threads.models import Message
+from shop.fields import WordsField
 
 NOTED = [Message.Channel.TELEPHONE, Message.Channel.VISIT, Message.Channel.LETTER, Message.Channel.MAIL]
 CHANNELS = [(channel.value, channel.label) for channel in NOTED]
@@ -60,7 +61,7 @@ class FollowUpForm(forms.Form):
 class CallerForm(forms.Form):
     """Who calls: a name, and a way to reach them."""
 
-    name = forms.CharField(max_length=120)
+    name = WordsField(max_length=120)
     email = forms.EmailField(label="E-mail", required=False)
     telephone = forms.CharField(max_length=40, required=False)
 

@@ -7,6 +7,7 @@ from django import forms
 from catalog.models import Instrument
 from inquiries.desk.inquiry_forms import CallForm
 from inquiries.threads.models import Inquiry
+from shop.fields import WordsField
 
 
 class JoinForm(forms.Form):
@@ -20,7 +21,7 @@ class JoinForm(forms.Form):
 class OpenForm(forms.Form):
     """What the new thread is about, and by what name its writer is kept if we do not know the address."""
 
-    name = forms.CharField(label="Name of the person", max_length=120)
+    name = WordsField(label="Name of the person", max_length=120)
     stock = forms.IntegerField(
         label="Stock number", min_value=1, required=False, help_text="Of the piece they ask about."
     )

@@ -10,6 +10,7 @@ from inquiries.desk.inquiry_forms import WORDS, CallerForm
 from inquiries.wants.call_actions import LONGEST
 from inquiries.wants.call_letters import FIELDS
 from inquiries.wants.forms import STATED, StatedForm
+from shop.fields import WordsField
 
 BRACES = "; ".join(f"{{{name}}} becomes {what}" for name, what in FIELDS.items())
 LETTER_HELP = f"{BRACES}. Below it stands the address at which they can end such mail."
@@ -23,9 +24,7 @@ class PersonWantForm(StatedForm):
         required=False,
         empty_label="Any",
     )
-    sought = forms.CharField(
-        label="What they seek", max_length=2000, widget=forms.Textarea(attrs={"rows": 4})
-    )
+    sought = WordsField(label="What they seek", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
     field_order = ("name", "email", "telephone", "sought", *STATED[:2], "model", *STATED[2:])
 
     def __init__(self, data: Any, *, today: date, currency: str) -> None:

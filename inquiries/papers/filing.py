@@ -4,6 +4,7 @@ import hashlib
 from datetime import datetime
 from pathlib import Path
 
+import typst
 from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -12,6 +13,7 @@ from inquiries.papers.models import IssuedPaper, PaperFile
 from inquiries.papers.rules import canonical, digest, file_name
 from shop.jobs.actions import task
 from shop.refusal import Refused
+from shop.signs import all_readable
 from shop.typesetting import TEMPLATES, pdf, write_new
 
 
@@ -68,7 +70,15 @@ def _path(paper: IssuedPaper) -> Path:
 
 
 def _typeset(paper: IssuedPaper) -> bytes:
-    return pdf(TEMPLATES / f"{paper.kind}.typ", canonical(paper.content))
+    """What was frozen, as a page; papers were issued once with signs on them that are no letters."""
+    try:
+        return pdf(TEMPLATES / f"{paper.kind}.typ", canonical(all_readable(paper.content)))
+    except typst.TypstError as error:
+        raise Refused(
+            f"{paper} could not be set as a page ({error}). Look for unusual signs in the names and words on it, "
+            "and make it anew with the reason.",
+            code="not-set",
+        ) from error
 
 
 def _sha256(made: bytes) -> str:

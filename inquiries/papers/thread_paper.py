@@ -9,15 +9,13 @@ from typing import Any
 from inquiries.threads.models import Inquiry, Message
 from inquiries.threads.turn_rules import whose_turn
 from shop.profile.models import ShopProfile
+from shop.signs import readable
 from shop.typesetting import BOX, TEMPLATES, lacking_in, pdf
 
 THREAD = TEMPLATES / "thread.typ"
 LONGEST = 100_000  # characters of one message; the rest stands in the mailbox file
 LONG_WORD = re.compile(r"\S{40,}")
 BREAK = "\u200b"  # where a line may end within a long address
-NO_LETTER = re.compile(
-    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
-)
 
 
 def thread_paper(inquiry: Inquiry, shop: ShopProfile, *, at: datetime) -> bytes:
@@ -56,7 +54,7 @@ def content(inquiry: Inquiry, shop: ShopProfile, *, at: datetime) -> dict[str, A
 
 def plain(text: str) -> str:
     """The text without characters that are none, and with places where a very long word may be broken."""
-    kept = NO_LETTER.sub("", text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", "    "))
+    kept = readable(text).replace("\t", "    ")
     return LONG_WORD.sub(lambda found: BREAK.join(_parts(found.group())), kept)
 
 

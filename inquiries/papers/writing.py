@@ -15,6 +15,7 @@ from shop.history.actions import record
 from shop.numbers.actions import next_number
 from shop.profile.queries import the_shop
 from shop.refusal import Refused
+from shop.signs import all_readable
 from shop.staff.models import User
 
 Kind = IssuedPaper.Kind
@@ -77,7 +78,11 @@ def write(
     at: datetime,
     row: LedgerRow | None = None,
 ) -> IssuedPaper:
-    """Add the row of a paper with its hash, tell the history of what it is about, and order its file."""
+    """Add the row of a paper with its hash, tell the history of what it is about, and order its file.
+
+    Signs that are no letters are left out first, since no page could be made with them.
+    """
+    content = all_readable(content)
     paper = IssuedPaper.objects.create(
         kind=new.kind,
         number=new.number,

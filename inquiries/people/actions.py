@@ -12,6 +12,7 @@ from inquiries.people.queries import known_by, stands_for
 from inquiries.search.indexing import index_people
 from shop.history.actions import changes, record
 from shop.refusal import Refused
+from shop.signs import readable
 from shop.staff.models import User
 
 TAKEN = "Somebody else is known by this e-mail address."
@@ -22,7 +23,7 @@ def contact_for(name: str, email: str, telephone: str = "", *, at: datetime) -> 
 
     Any of a person's addresses will do. Somebody who was merged into another is that other.
     """
-    found = known_by(email) or _added(name, email, telephone, at=at)
+    found = known_by(email) or _added(readable(name) or email, email, telephone, at=at)
     if telephone and not found.telephone:
         found.telephone = telephone
         found.save(update_fields=["telephone"])

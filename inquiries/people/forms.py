@@ -7,6 +7,7 @@ from django import forms
 from inquiries.people.models import Contact, PostalAddress
 from inquiries.people.places import UnknownLanguage, countries, language_names, read_languages
 from inquiries.people.queries import known_by
+from shop.fields import WordsField
 
 NO_COUNTRY = ("", "Not known")
 TAKEN = "Somebody else is known by this e-mail address."
@@ -43,6 +44,13 @@ class LanguagesField(forms.CharField):
 class ContactForm(forms.ModelForm):
     """Name, ways to reach them, address, resale certificate, and a private note."""
 
+    name = WordsField(max_length=120)
+    address = WordsField(
+        label="Postal address",
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="As on an envelope, a line each, without the country. Receipts print it.",
+    )
     country = CountryField(required=False)
     languages = LanguagesField(
         required=False, max_length=200, help_text="The one they like best first: German, English."
@@ -64,12 +72,10 @@ class ContactForm(forms.ModelForm):
             "note",
         ]
         widgets = {
-            "address": forms.Textarea(attrs={"rows": 4}),
             "note": forms.Textarea(attrs={"rows": 3}),
             "resale_until": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
         labels = {
-            "address": "Postal address",
             "note": "Private note",
             "reach_by": "Likes to be reached by",
             "resale_certificate": "Number of the resale certificate",
@@ -78,7 +84,6 @@ class ContactForm(forms.ModelForm):
         }
         help_texts = {
             "telephone": "Typed in any way. One from abroad begins with + and the code of its country.",
-            "address": "As on an envelope, a line each, without the country. Receipts print it.",
             "note": "Never printed, and never sent.",
         }
 

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.core import signing
 
+from shop.fields import WordsField
 from shop.wording import gettext_lazy as _
 
 SHORTEST = timedelta(seconds=3)
@@ -19,7 +20,7 @@ class OpenForm(forms.Form):
     `about` is the stock number of the instrument it is about, or 0.
     """
 
-    name = forms.CharField(
+    name = WordsField(
         label=_("Your name"), max_length=120, error_messages={"required": _("Please tell us your name.")}
     )
     email = forms.EmailField(
@@ -76,7 +77,7 @@ class AskForm(OpenForm):
     telephone = forms.CharField(
         label=_("Telephone"), max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
     )
-    message = forms.CharField(
+    message = WordsField(
         label=_("Your question"),
         max_length=4000,
         widget=forms.Textarea(attrs={"rows": 6}),

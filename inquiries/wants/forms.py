@@ -9,6 +9,7 @@ from catalog.models import Configuration, Kind, Maker
 from catalog.originality.rules import WORDS, Word
 from inquiries.threads.forms import OpenForm
 from inquiries.wants.prefill import public_makers, stated_by
+from shop.fields import WordsField
 from shop.wording import gettext, shipped
 from shop.wording import gettext_lazy as _
 
@@ -135,7 +136,7 @@ class WantForm(OpenForm, StatedForm):
     on its own page (`whole`) every field stands.
     """
 
-    sought = forms.CharField(
+    sought = WordsField(
         label=_("What you seek"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 4}),

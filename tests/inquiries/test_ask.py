@@ -74,6 +74,13 @@ def test_a_question_lands_in_a_thread_and_is_acknowledged(client: Client, instru
     assert "A person reads it" in client.get(answer["Location"]).text
 
 
+def test_signs_that_are_no_letters_are_left_out(client: Client, instrument: Instrument) -> None:
+    send(client, instrument, name="Bo\x01b \u202e\u2066Quill", message="Is it\x07 there?")
+    inquiry = Inquiry.objects.get()
+    assert inquiry.contact.name == "Bob Quill"
+    assert inquiry.messages.get(ours=False).body == "Is it there?"
+
+
 def test_a_double_press_is_one_question_and_other_words_are_another(
     client: Client, instrument: Instrument
 ) -> None:

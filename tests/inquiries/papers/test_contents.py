@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from catalog.models import Acquisition
+from catalog.models import Acquisition, Included
 from inquiries.models import Inquiry, IssuedPaper, Sale, TaxPolicy, TaxRate
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
@@ -379,6 +379,39 @@ def test_hostile_words_are_printed_as_typed(sale: Sale) -> None:
     hostile = '#panic("no") *b* <i>&amp;</i> $x^2$ @ref ` ~ [ ]'
     _, read = made("quotation", sale.inquiry, **QUOTED | {"word": hostile})
     says(read, hostile)
+
+
+@pytest.mark.parametrize("name", ["Ada\u202e Quill", "Ada\u2066 Quill\u2069"])
+def test_marks_that_turn_a_line_round_stand_on_no_paper(name: str, sale: Sale) -> None:
+    type(sale.contact).objects.update(name=name)
+    paper, read = made("bill", paid(fresh(sale)))
+    assert not set("\u202e\u2066\u2069") & set(str(paper.content))
+    says(read, "sells the instrument named here to Ada Quill for $12,500, and has received")
+
+
+def test_a_name_from_right_to_left_leaves_the_sentence_in_its_order(sale: Sale) -> None:
+    """By the rules of writing in both directions (UAX #9) the price would stand before the name."""
+    _, read = made("quotation", sale.inquiry, **QUOTED | {"word": "For \u05d3\u05d5\u05d3, $12,000 it is."})
+    placed: list[tuple[float, str]] = []
+    for page in read.reader.pages:
+        page.extract_text(
+            visitor_text=lambda text, cm, tm, _font, _size: placed.append((cm[4] + tm[4], text))
+        )
+    name = next(index for index, (_, text) in enumerate(placed) if "\u05d3" in text)
+    price = [x for x, text in placed[name : name + 9] if "12,000" in text]
+    assert price[0] > placed[name][0], placed[name : name + 9]
+
+
+def test_a_very_long_word_stays_on_the_sheet(sale: Sale) -> None:
+    long = "W" * 150
+    first = issue_paper("invoice", sale, entry=entry(), by=None, at=NOON)
+    again = issue_paper("invoice", sale, entry=entry(), by=None, at=NOON, cancels=1, reason=long)
+    Included.objects.create(instrument=sale.instrument, what=long)
+    for paper in (again, made("bill", paid(sale))[0]):
+        read = Paper(bytes_of(paper, at=NOON))
+        assert long not in read.text, "its line ends within it"
+        assert long in read.text.replace(" ", "").replace("\u200b", "")
+    assert first.version == 1
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:

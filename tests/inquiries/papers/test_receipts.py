@@ -7,14 +7,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typst
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
-from inquiries.models import Contact, IssuedPaper, PaperFile
+from inquiries.models import Contact, IssuedPaper, LedgerRow, PaperFile
 from inquiries.papers import filing
 from inquiries.papers.filing import bytes_of, file_of
 from inquiries.papers.receipts import renew_receipt
+from inquiries.papers.rules import digest
 from inquiries.sales import actions
 from shop.jobs.worker import drain
 from shop.models import ShopProfile
@@ -60,6 +62,33 @@ def test_staff_get_the_receipt_and_a_stranger_does_not(
     assert client.get(address)["Location"].startswith("/desk/log-in/")
     assert helpers.post(address).status_code == 405
     assert helpers.get(reverse("issued-paper", args=["R1900-0001", 1])).status_code == 404
+
+
+def test_a_sign_that_is_no_letter_stops_no_paper_and_does_not_stand_on_it(
+    owner: object, helpers: Client
+) -> None:
+    opened(contact__name="Bob\x01 \u202eWithers")
+    issued = IssuedPaper.objects.get()
+    assert "Bob Withers" in str(issued.content)
+    assert issued.sha256 == digest(issued.content)
+    assert "Bob Withers" in Paper(receipt_path(issued).read_bytes()).text
+    earlier = IssuedPaper.objects.create(
+        kind="receipt", number="R2026-0900", instrument=issued.instrument, sale=issued.sale, sha256="x",
+        row=LedgerRow.objects.get(kind="price"), entry=entry(), at=NOON,
+        content=issued.content | {"number": "R2026-0900", "foot": "Bob\x01", "sale": "\x01"},
+    )  # fmt: skip
+    assert helpers.get(reverse("issued-paper", args=[earlier.number, 1])).status_code == 200
+
+
+def test_what_cannot_be_set_is_said_on_the_page_of_the_sale(
+    helpers: Client, receipt: IssuedPaper, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*args: object) -> bytes:
+        raise typst.TypstError("no such sign")
+
+    monkeypatch.setattr(filing, "pdf", broken)
+    page = helpers.get(reverse("issued-paper", args=[receipt.number, 1]), follow=True).content.decode()
+    assert "could not be set as a page (no such sign)" in page
 
 
 def test_it_says_who_paid_what_for_what(receipt: IssuedPaper) -> None:
