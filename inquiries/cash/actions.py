@@ -42,9 +42,10 @@ def file_report(row: LedgerRow, *, filed_on: date, note: str, by: User | None, a
             "No report is called for with this payment any longer. Look at the page of the sale as it stands now.",
             code="no-report",
         )
-    if not row.at.astimezone(shop.zone).date() <= filed_on <= at.astimezone(shop.zone).date():
+    if not row.came_at.astimezone(shop.zone).date() <= filed_on <= at.astimezone(shop.zone).date():
         raise Refused(
-            "It was filed between the day of the payment and today. Check the day.", code="filed-out-of-order"
+            "It was filed between the day the money came in and today. Check the day.",
+            code="filed-out-of-order",
         )
     report = CashReport.objects.create(row=row, filed_on=filed_on, note=note, by=by, at=at)
     record(sale, "cash report filed", by=by, at=at, field="cash", new=report)

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from inquiries.cash.forms import ReportForm
-from inquiries.cash.queries import Warned, cautions_of, cautions_on, filed_apart
+from inquiries.cash.queries import Warned, cautions_of, cautions_on, filed_apart, foreign_of
 from inquiries.people.models import Contact
 from inquiries.sales.models import Sale
 from shop.profile.queries import the_shop
@@ -17,13 +17,20 @@ def cash_on(
     sale: Sale, user: User, at: datetime, *, bound: Mapping[int, ReportForm] | None = None
 ) -> dict[str, Any]:
     """The cautions about a sale; for the owner with a form each. `bound` are forms that came back, by their row."""
-    return {"cash": _with_forms(cautions_on(sale, the_shop(), at=at), user, bound or {})}
+    shop = the_shop()
+    foreign = [one for one in foreign_of(sale.contact, shop) if one.row.sale_id == sale.pk]
+    return {"cash": _with_forms(cautions_on(sale, shop, at=at), user, bound or {}), "cash_foreign": foreign}
 
 
 def cash_of(contact: Contact, user: User, at: datetime) -> dict[str, Any]:
     """The same for a person, with the reports that are filed and belong to no caution any longer."""
-    found = cautions_of(contact, the_shop(), at=at)
-    return {"cash": _with_forms(found, user, {}), "cash_apart": filed_apart(contact, found)}
+    shop = the_shop()
+    found = cautions_of(contact, shop, at=at)
+    return {
+        "cash": _with_forms(found, user, {}),
+        "cash_foreign": foreign_of(contact, shop),
+        "cash_apart": filed_apart(contact, found),
+    }
 
 
 def _with_forms(found: Iterable[Warned], user: User, bound: Mapping[int, ReportForm]) -> list[Warned]:

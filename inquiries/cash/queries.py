@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from inquiries.cash.models import CashLimit, CashReport
-from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, reports
+from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, reports, unreckoned
 from inquiries.people.models import Contact
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.queries import price_charged
@@ -47,6 +47,21 @@ class Warned:
     def overdue(self) -> bool:
         """Whether its day has gone by and it is not filed."""
         return self.filed is None and self.report.due < self.today
+
+
+@dataclass(frozen=True)
+class Foreign:
+    """Cash that no report reckons with, since it came in another currency than that of the limit."""
+
+    row: LedgerRow
+    limit: Limit
+
+    @property
+    def says(self) -> str:
+        """Why it is not reckoned, and what decides."""
+        return (
+            f"Not reckoned, since it came in {self.row.currency}: its worth in {self.limit.currency} decides."
+        )
 
 
 def limit_of(row: CashLimit) -> Limit:
@@ -144,6 +159,17 @@ def _prices(sales: Iterable[int]) -> dict[int, Decimal]:
 def cautions_on(sale: Sale, shop: ShopProfile, *, at: datetime) -> list[Warned]:
     """Those of them that are about a payment of this sale."""
     return [warned for warned in cautions_of(sale.contact, shop, at=at) if sale.pk in warned.report.sales]
+
+
+def foreign_of(contact: Contact, shop: ShopProfile) -> list[Foreign]:
+    """Cash of a buyer in another currency than that of the limit, of which the owner has to judge."""
+    if not (rules := rules_of(shop)):
+        return []
+    found = LedgerRow.objects.filter(sale__contact=contact, kind__in=MONEY_IN, method__in=AS_CASH)
+    rows = list(found.filter(reversed_by__isnull=True).select_related("sale"))
+    named = {row.pk: row for row in rows}
+    limits = map(limit_of, rules.values())
+    return [Foreign(named[one.key], limit) for one, limit in unreckoned(_as_payments(rows, shop), *limits)]
 
 
 def filed_apart(contact: Contact, named: Iterable[Warned]) -> list[CashReport]:

@@ -123,6 +123,16 @@ def is_cash(payment: Payment, limit: Limit) -> bool:
     return payment.currency == limit.currency and counts(payment, limit) in (Counts.CASH, Counts.CHECK)
 
 
+def unreckoned(payments: Iterable[Payment], *limits: Limit) -> list[tuple[Payment, Limit]]:
+    """What may count and is in no report: it came in another currency than that of the limit of its day."""
+    dated = [(one, limit) for one in payments if (limit := limit_on(limits, one.day))]
+    return [
+        (one, limit)
+        for one, limit in sorted(dated, key=lambda pair: _in_time(pair[0]))
+        if one.method in ("cash", "cashiers-check") and one.currency != limit.currency
+    ]
+
+
 def _of_one(group: Iterable[Payment], limits: Sequence[Limit]) -> Iterable[Report]:
     waiting: list[Payment] = []
     for payment in group:

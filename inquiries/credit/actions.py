@@ -93,7 +93,14 @@ def take_in_trade(sale: Sale, traded: Traded, *, by: User | None, at: datetime) 
     if before := TradeIn.objects.filter(row__entry=traded.entry).first():
         return before
     check(sale, Step.PAY, at=at)
-    not_more_than(traded.value, facts_of(sale).balance, sale.currency)
+    owed = facts_of(sale).balance
+    if traded.value > owed:
+        raise Refused(
+            f"{Money(traded.value, sale.currency)} is more than the {Money(owed, sale.currency)} that is owed. Take it "
+            "in trade for what is owed. What it is worth beyond that is settled apart: pay it to the buyer, and enter "
+            "it with the piece under “Costs and seller” as a purchase of its own.",
+            code="more-than-owed",
+        )
     row = add_row(
         sale, Row.TRADE_IN, -traded.value, by=by, at=at, entry=traded.entry, note=traded.description[:200]
     )
@@ -115,12 +122,15 @@ def _piece(sale: Sale, traded: Traded, *, by: User | None, at: datetime) -> Inst
 
 
 def _give_back(trade: TradeIn, opposite: LedgerRow, *, by: User | None, at: datetime) -> None:
-    """The piece goes back to the buyer: its cost is taken back, and it cannot have been offered meanwhile."""
-    piece = trade.instrument
-    if piece.state != Instrument.State.DRAFT:
+    """The piece goes back to the buyer: its cost is taken back, and nobody can have been offered it any longer."""
+    piece = Instrument.objects.select_for_update().get(pk=trade.instrument_id)
+    if piece.state not in (Instrument.State.DRAFT, Instrument.State.WITHDRAWN):
+        sold = piece.state == Instrument.State.SOLD
+        first = (
+            "Pay its value back in money." if sold else "Withdraw it first, or pay its value back in money."
+        )
         raise Refused(
-            f"No. {piece.stock_id}, which was taken in trade, is no draft any more. Withdraw it first, or pay its "
-            "value back in money.",
+            f"No. {piece.stock_id}, which was taken in trade, is {piece.get_state_display().lower()}. {first}",
             code="trade-in-offered",
         )
     day = at.astimezone(the_shop().zone).date()

@@ -46,3 +46,8 @@ class TradeIn(Fact):
 
     def __str__(self) -> str:
         return self.description
+
+    @property
+    def given_back(self) -> bool:
+        """Whether its row was reversed, and the piece went back to the buyer."""
+        return hasattr(self.row, "reversed_by")

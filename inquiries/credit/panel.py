@@ -17,7 +17,9 @@ def credit_panel(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dict
     has = credit_of(sale.contact, sale.currency)
     may_pay = allowed(Step.PAY, facts, at=at) and facts.balance > 0
     may_give = user.is_owner and allowed(Step.REFUND, facts, at=at) and facts.paid > 0
-    trades = list(TradeIn.objects.filter(row__sale=sale).select_related("row", "instrument__kind"))
+    trades = list(
+        TradeIn.objects.filter(row__sale=sale).select_related("row__reversed_by", "instrument__kind")
+    )
     if not (has or may_pay or may_give or trades):
         return None
     least = min(has.amount, max(facts.balance, Decimal(0)))

@@ -52,7 +52,7 @@ from inquiries.returns.panel import returns_panel
 from inquiries.sales.actions import share_due
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.sales.prospects import standing_of
-from inquiries.sales.queries import awaits_clearing, facts_of, price_charged
+from inquiries.sales.queries import awaits_clearing, facts_of, money_received, price_charged
 from inquiries.sales.receiving import asked_on
 from inquiries.sales.rules import SaleFacts, Stage, Step, allowed, stage
 from inquiries.tax.panel import tax_panel
@@ -64,6 +64,9 @@ from shop.staff.models import User
 ENDS = "The rest of what was charged is taken back, and whoever waits moves up."
 ENDS_LOST = (
     "The rest of what was charged is taken back. Whoever waits is released, and stands on Today to be told."
+)
+GOODS = (
+    " What was taken in trade, or paid by store credit, is kept as well unless its row is reversed before."
 )
 WAY = [Stage.DEPOSIT, Stage.PAID, Stage.SHIPPED, Stage.APPROVAL, Stage.APPROVED, Stage.CLOSED]
 
@@ -154,7 +157,10 @@ def _end(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 
 def proposed_refund(sale: Sale) -> Decimal:
-    """What the house policy of the sale pays back when it ends: all, less what is kept at default or at a return."""
+    """What the house policy of the sale pays back when it ends: all, less what is kept at default or at a return.
+
+    Of it only what came in as money: a piece taken in trade goes back itself, and store credit as store credit.
+    """
     facts, terms = facts_of(sale), sale.terms
     payments = payments_of(sale, at=timezone.now())
     kept = Decimal(0)
@@ -162,7 +168,12 @@ def proposed_refund(sale: Sale) -> Decimal:
         kept = price_charged(sale.rows.all()) * terms.restocking_percent / 100
     elif payments and payments.in_default:
         kept = facts.paid * terms.default_keeps_percent / 100
-    return max(Money(facts.paid - kept, sale.currency).amount, Decimal(0))
+    back = min(facts.paid - kept, money_received(sale.rows.all()))
+    return max(Money(back, sale.currency).amount, Decimal(0))
+
+
+def _of_goods(sale: Sale, facts: SaleFacts) -> str:
+    return GOODS if facts.paid > money_received(sale.rows.all()) else ""
 
 
 def _payout(sale: Sale, data: Any, **options: Any) -> forms.Form:
@@ -313,7 +324,7 @@ def context_of(
         **cash_on(sale, user, at),
         "refund_due": facts.balance < 0,
         "end_title": "Settle the return" if now == Stage.BACK else "Let the sale fall through",
-        "end_text": ENDS_LOST if now == Stage.LOST else ENDS,
+        "end_text": (ENDS_LOST if now == Stage.LOST else ENDS) + _of_goods(sale, facts),
         "share_text": f"The share is {Money(share_due(sale), sale.currency)}." if user.is_owner else "",
         "at": at,
     }

@@ -14,9 +14,19 @@ from inquiries.papers.content_common import (
     spoken_day,
     told_of_originality,
 )
-from inquiries.papers.tax_words import exported, on_the_margin, scheme_words, vat_rows
+from inquiries.papers.tax_words import exported, scheme_words, vat_rows
 from inquiries.tax.queries import all_policies, all_rates, bought_with_vat, place_of_shop
-from inquiries.tax.rules import Asked, Certificate, Place, Reckoned, Scheme, place_of, policy_on, reckon
+from inquiries.tax.rules import (
+    Asked,
+    Certificate,
+    Place,
+    Reckoned,
+    Scheme,
+    on_the_margin,
+    place_of,
+    policy_on,
+    reckon,
+)
 from shop.policies.queries import policy_on as house_policy_on
 from shop.refusal import Refused
 
@@ -68,7 +78,7 @@ def _tax(matter: Matter, price: Decimal, shipping: Decimal) -> tuple[Decimal, li
     policy = policy_on(all_policies(), matter.today)
     if policy is None or policy.scheme == Scheme.NONE:
         return Decimal(0), [], []
-    asked = _asked(matter, price, shipping, margin=policy.scheme == Scheme.MARGIN)
+    asked = _asked(matter, price, shipping, policy.scheme)
     found, currency = reckon(asked, policy, all_rates()), matter.instrument.currency
     if country := exported(asked, found):
         vat = policy.scheme != Scheme.SALES_TAX
@@ -77,7 +87,7 @@ def _tax(matter: Matter, price: Decimal, shipping: Decimal) -> tuple[Decimal, li
             [],
             [f"Going to {country}, it is free of {'VAT' if vat else 'sales tax'} as an export."],
         )
-    if on_the_margin(asked, found):
+    if asked.on_the_margin(found.scheme):
         words = scheme_words(span_of(matter.instrument.made_edtf), matter.today)
         return Decimal(0), [], [f"{words}: no VAT is shown."]
     if found.tax is None:
@@ -87,7 +97,7 @@ def _tax(matter: Matter, price: Decimal, shipping: Decimal) -> tuple[Decimal, li
     return (found.tax, [], [_rates(found)]) if found.tax else (Decimal(0), [], _untaxed(asked, found))
 
 
-def _asked(matter: Matter, price: Decimal, shipping: Decimal, *, margin: bool) -> Asked:
+def _asked(matter: Matter, price: Decimal, shipping: Decimal, scheme: Scheme) -> Asked:
     buyer, shop = matter.contact, matter.shop
     country, with_vat = buyer.country or shop.country, bought_with_vat(matter.instrument)
     acquisition = getattr(matter.instrument, "acquisition", None)
@@ -97,7 +107,9 @@ def _asked(matter: Matter, price: Decimal, shipping: Decimal, *, margin: bool) -
         price=price,
         shipping=shipping,
         origin=place_of_shop(shop),
-        destination=Place(country) if margin and not with_vat else place_of(buyer.address, country),
+        destination=Place(country)
+        if on_the_margin(scheme, vat_charged=with_vat)
+        else place_of(buyer.address, country),
         certificate=Certificate(buyer.resale_certificate, buyer.resale_state, buyer.resale_until),
         consigned=acquisition is not None and acquisition.how == acquisition.How.CONSIGNED,
         vat_charged=with_vat,

@@ -62,14 +62,9 @@ def _vat_row(name: str, rate: str, gross: Decimal, vat: Decimal, currency: str) 
     return [name, rate, *(str(Money(amount, currency)) for amount in (gross - vat, vat, gross))]
 
 
-def on_the_margin(asked: Asked, reckoned: Reckoned) -> bool:
-    """Whether a piece is sold under the margin scheme: one that was bought with VAT charged never is."""
-    return reckoned.scheme == Scheme.MARGIN and (asked.consigned or not asked.vat_charged)
-
-
 def said_of_tax(asked: Asked, reckoned: Reckoned, *, made: Span, booked: Decimal, currency: str) -> TaxSaid:
     """What an invoice says of tax; `booked` is the tax in the ledger."""
-    if on_the_margin(asked, reckoned):
+    if asked.on_the_margin(reckoned.scheme):
         return _on_the_margin(asked, reckoned, made=made)
     if reckoned.scheme == Scheme.NONE:
         return TaxSaid()

@@ -152,6 +152,11 @@ def paid(rows: Iterable[LedgerRow]) -> Decimal:
     return -of_kinds(rows, SETTLES)
 
 
+def money_received(rows: Iterable[LedgerRow]) -> Decimal:
+    """What came in as money, less what went back as money; nothing taken in trade, nothing of store credit."""
+    return -of_kinds(rows, {Kind.DEPOSIT, Kind.PAYMENT, Kind.REFUND})
+
+
 def uncleared(rows: Iterable[LedgerRow]) -> Decimal:
     """Money received, standing, and not yet final at the bank."""
     return sum((row.received for row in rows if awaits_clearing(row)), Decimal(0))

@@ -8,6 +8,7 @@ from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.shipping.destination import collected, country_of
 from inquiries.stockbook.rules import Item, Line, Sold, line_of
 from inquiries.tax.queries import all_policies, all_rates, bought_with_vat, purchase_rows
+from inquiries.tax.rules import purchase_of
 from shop.profile.models import ShopProfile
 
 CONSIGNED = Acquisition.How.CONSIGNED
@@ -21,7 +22,9 @@ def pieces() -> QuerySet[Instrument]:
         .prefetch_related("rows__reverses")
     )
     return (
-        Instrument.objects.select_related("kind", "maker", "model__maker", "acquisition")
+        Instrument.objects.select_related(
+            "kind", "maker", "model__maker", "acquisition", "taken_in_trade__row__reversed_by"
+        )
         .prefetch_related("costs", Prefetch("sales", queryset=closed, to_attr="closed_sales"))
         .order_by("stock_id")
     )
@@ -32,7 +35,6 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
     acquisition = getattr(piece, "acquisition", None)
     purchases = [cost for cost in piece.costs.all() if cost.kind == Cost.Kind.PURCHASE]
     sales: list[Sale] = piece.closed_sales  # type: ignore[attr-defined]
-    withdrawn = piece.state == Instrument.State.WITHDRAWN
     return Item(
         stock=piece.stock_id,
         bought_on=acquisition.on if acquisition else None,
@@ -42,9 +44,20 @@ def item_of(piece: Instrument, shop: ShopProfile) -> Item:
         seller=acquisition.seller if acquisition else "",
         description=piece.title,
         paid=tuple(purchase_rows(piece)),
-        disposed=piece.get_state_display() if withdrawn else "",
+        disposed=_disposed(piece),
         sold=_sold(sales[0], shop) if sales else None,
     )
+
+
+def _disposed(piece: Instrument) -> str:
+    """How a piece that was not sold left the stock: taken off the shelf, or given back to whom it came from in trade.
+
+    What was bought anew after that is in stock again.
+    """
+    trade = getattr(piece, "taken_in_trade", None)
+    if trade is not None and trade.given_back and purchase_of(purchase_rows(piece)) is None:
+        return f"{Instrument.State.WITHDRAWN.label}, given back"
+    return piece.get_state_display() if piece.state == Instrument.State.WITHDRAWN else ""
 
 
 def _sold(sale: Sale, shop: ShopProfile) -> Sold:

@@ -16,6 +16,7 @@ from inquiries.tax.rules import (
     Scheme,
     added_up,
     margin_tax,
+    on_the_margin,
     place_of,
     policy_on,
     purchase_of,
@@ -154,7 +155,7 @@ def _rate(
         return None, Why.NO_POLICY
     if policy.scheme != Scheme.MARGIN:
         return None, Why.NO_SCHEME
-    if item.vat_charged:
+    if not on_the_margin(policy.scheme, vat_charged=item.vat_charged):
         return None, Why.VAT_CHARGED
     here = place_of(address, country)
     if here is None:

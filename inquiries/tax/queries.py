@@ -19,6 +19,7 @@ from inquiries.tax.rules import (
     Scheme,
     Sourcing,
     There,
+    on_the_margin,
     place_of,
     policy_on,
     purchase_of,
@@ -101,8 +102,8 @@ def asked_of(sale: Sale, shop: ShopProfile, policy: Policy, *, at: datetime) -> 
     acquisition = getattr(sale.instrument, "acquisition", None)
     consigned = acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
     vat_charged = bought_with_vat(sale.instrument)
-    on_the_margin = policy.scheme == Scheme.MARGIN and not vat_charged
-    destination, there = destination_of(sale, shop, country_alone=on_the_margin)
+    country_alone = on_the_margin(policy.scheme, vat_charged=vat_charged, consigned=consigned)
+    destination, there = destination_of(sale, shop, country_alone=country_alone)
     return Asked(
         day=day_of(sale, shop, at=at),
         currency=sale.currency,

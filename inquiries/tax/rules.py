@@ -69,6 +69,15 @@ def margin_tax(purchase: Decimal, selling: Decimal, percent: Decimal, currency: 
     return rounded(tax_inside(max(selling - purchase, NOUGHT), percent), currency)
 
 
+def on_the_margin(scheme: Scheme, *, vat_charged: bool, consigned: bool = False) -> bool:
+    """Whether a piece is sold under the margin scheme: where that is the policy, and its seller charged no VAT on it.
+
+    Source: Directive 2006/112/EC, art. 314, read: only what was bought from somebody who charged no VAT on it; and
+    GOV.UK, VAT margin schemes, read: not for an item bought with VAT charged. A consigned piece was not bought.
+    """
+    return scheme == Scheme.MARGIN and (consigned or not vat_charged)
+
+
 def purchase_of(rows: Iterable[tuple[str, Decimal]]) -> Money | None:
     """All that the seller charged, of the purchase rows of a record: in one currency, and above nought; else None.
 
@@ -214,6 +223,10 @@ class Asked:
     consigned: bool = False
     vat_charged: bool = False  # by the seller, when the shop bought it
 
+    def on_the_margin(self, scheme: Scheme) -> bool:
+        """Whether it is sold under the margin scheme, where that is how sales are taxed."""
+        return on_the_margin(scheme, vat_charged=self.vat_charged, consigned=self.consigned)
+
 
 @dataclass(frozen=True)
 class Line:
@@ -273,7 +286,7 @@ def reckon(asked: Asked, policy: Policy, rates: Iterable[Rate]) -> Reckoned:
     if place.country not in {origin.country, *policy.inland}:
         return Reckoned(scheme, NOUGHT, (*why, EXPORT), place=place)
     reasons = (*_spent(asked, policy), *why)
-    if outside_the_scheme(asked, policy):
+    if scheme == Scheme.MARGIN and not asked.on_the_margin(scheme):
         policy, reasons = replace(policy, scheme=Scheme.NORMAL), (VAT_CHARGED, *reasons)
     if policy.scheme == Scheme.MARGIN:
         return _on_the_margin(asked, policy, tuple(rates_at(rates, origin, asked.day)), reasons)
@@ -297,15 +310,6 @@ NOWHERE = (
 EXPORT = (
     "It leaves the country: an export is free of the tax while its proof is kept (waybill, customs paper)."
 )
-
-
-def outside_the_scheme(asked: Asked, policy: Policy) -> bool:
-    """Whether the policy is the margin scheme, and the piece may not be sold under it.
-
-    Source: Directive 2006/112/EC, art. 314, read: only what was bought from somebody who charged no VAT on it; and
-    GOV.UK, VAT margin schemes, read: not for an item bought with VAT charged. A consigned piece was not bought.
-    """
-    return policy.scheme == Scheme.MARGIN and asked.vat_charged and not asked.consigned
 
 
 def _of_certificate(certificate: Certificate) -> str:

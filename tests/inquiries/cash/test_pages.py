@@ -9,14 +9,15 @@ from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
 
-from inquiries.cash.queries import cautions_of, cautions_on
+from inquiries.cash.queries import cautions_of, cautions_on, foreign_of
 from inquiries.models import CashLimit, LedgerRow, Sale
 from inquiries.sales.actions import record_payment, refund, reverse_row
 from inquiries.sales.steps import Received
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile
 from shop.money import Money
-from tests.factories import NOON
+from tests.factories import NOON, InstrumentFactory
+from tests.inquiries.conftest import Clock
 from tests.inquiries.steps import cleared, entry, fresh, opened, received
 
 DAY = timedelta(days=1)
@@ -161,3 +162,37 @@ def test_a_later_limit_counts_from_its_day_on(profile: ShopProfile) -> None:
     assert warned(sale, profile) == [["11000.00"]]
     record_payment(fresh(sale), received("500.01", CASH), by=None, at=NOON + 7 * DAY)
     assert warned(sale, profile) == [["11000.00"], ["11500.00", "500.01"]]
+
+
+def paid_in_euros(method: str = CASH) -> Sale:
+    """A sale in euros, with a deposit by wire and a payment a day later."""
+    piece = InstrumentFactory(listed=True, currency="EUR")
+    sale = opened(price="30000.00", deposit="100.00", instrument=piece)
+    record_payment(fresh(sale), received("20000.00", method), by=None, at=NOON + DAY)
+    return fresh(sale)
+
+
+@pytest.mark.parametrize("method", ["cash", "cashiers-check"])
+def test_cash_in_another_currency_is_pointed_out_and_not_reckoned(
+    owners: Client, profile: ShopProfile, clock: Clock, method: str
+) -> None:
+    sale = paid_in_euros(method)
+    clock.on(days=2)
+    assert warned(sale, profile) == []
+    for address in (reverse("sale", args=[sale.number]), reverse("contact", args=[sale.contact_id])):
+        text = owners.get(address).text
+        assert "Not reckoned, since it came in EUR: its worth in USD decides." in text
+        assert text.count("€20,000") >= 1
+    (row,) = sale.rows.filter(amount=-20000)
+    reverse_row(row, reason="Typed wrongly", by=None, at=NOON + DAY)
+    assert "Not reckoned" not in owners.get(reverse("sale", args=[sale.number])).text
+
+
+def test_a_wire_in_another_currency_or_a_shop_without_a_limit_is_not_pointed_out(
+    profile: ShopProfile,
+) -> None:
+    assert foreign_of(paid_in_euros("wire").contact, profile) == []
+    in_cash = paid_in_euros().contact
+    assert len(foreign_of(in_cash, profile)) == 1
+    profile.country = "FR"
+    assert foreign_of(in_cash, profile) == []

@@ -1,6 +1,7 @@
 """That a report of cash was filed: written down once, shown with the caution, and missed where it lacks."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.test import Client
@@ -11,14 +12,15 @@ from inquiries.cash.actions import file_report
 from inquiries.cash.queries import cautions_open
 from inquiries.models import CashReport, LedgerRow
 from inquiries.review.due import due_today
-from inquiries.sales.actions import reverse_row
+from inquiries.sales.actions import record_payment, reverse_row
+from inquiries.sales.steps import Received
 from shop.facts import FactIsFixed
 from shop.models import Entry, ShopProfile, User
 from shop.refusal import Refused
 from tests.factories import NOON
 from tests.inquiries.cash.test_pages import DAY, paid_in_cash
 from tests.inquiries.conftest import BACKEND, Clock
-from tests.inquiries.steps import fresh
+from tests.inquiries.steps import entry, fresh
 
 PASSED = NOON + 2 * DAY  # the second payment of `paid_in_cash`, on 12 June; the report is due on 27 June
 
@@ -125,3 +127,15 @@ def test_it_is_asked_for_all_in_a_fixed_number_of_questions(
     filed = fresh(LedgerRow.objects.filter(amount=-7000).earliest("pk").sale).rows.get(amount=-7000)
     file_report(filed, filed_on=PASSED.date(), note="", by=None, at=PASSED + timedelta(hours=1))
     assert len(cautions_open(profile, at=PASSED)) == 2
+
+
+def test_a_report_may_be_filed_on_the_day_the_money_came_in_though_it_was_written_down_later(
+    profile: ShopProfile,
+) -> None:
+    sale = paid_in_cash("6000.00")
+    came, noted = (NOON + 2 * DAY).date(), NOON + 3 * DAY
+    money = Received(Decimal(7000), "cash", entry(), on=came)
+    row = record_payment(fresh(sale), money, by=None, at=noted)
+    with pytest.raises(Refused, match="between the day the money came in and today"):
+        file_report(row, filed_on=came - DAY, note="", by=None, at=noted)
+    assert file_report(row, filed_on=came, note="", by=None, at=noted).filed_on == came

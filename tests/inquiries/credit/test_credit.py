@@ -10,14 +10,19 @@ from django.urls import reverse
 from catalog.instruments.actions import move
 from catalog.models import Acquisition, Cost, Instrument, Kind
 from catalog.pricing.queries import landed_cost
+from catalog.publishing.actions import withdraw
 from inquiries.credit.actions import Traded, give_credit, pay_by_credit, take_in_trade
 from inquiries.credit.models import CreditRow, TradeIn
 from inquiries.credit.queries import credit_of, credits_of
+from inquiries.desk.sale_page import proposed_refund
 from inquiries.models import LedgerRow, Sale
 from inquiries.people.merge_actions import merge
 from inquiries.sales.actions import end_without_sale, reverse_row
 from inquiries.sales.queries import facts_of
+from inquiries.stockbook.queries import book
+from inquiries.stockbook.rules import InStock, in_stock
 from shop.money import Money
+from shop.profile.queries import the_shop
 from shop.refusal import Refused
 from tests.factories import NOON, ContactFactory, OwnerFactory
 from tests.inquiries.steps import cleared, entry, fresh, opened
@@ -118,6 +123,8 @@ def test_no_more_is_taken_in_trade_than_is_owed(sale: Sale) -> None:
     with pytest.raises(Refused) as refusal:
         take_in_trade(sale, traded("10000.01"), by=None, at=NOON)
     assert refusal.value.code == "more-than-owed"
+    assert "Take it in trade for what is owed" in refusal.value.message
+    assert "fraud" not in refusal.value.message
     assert not TradeIn.objects.exists()
 
 
@@ -133,6 +140,59 @@ def test_a_piece_that_goes_back_costs_nothing_and_one_on_offer_stays(sale: Sale)
         reverse_row(other.row, reason="x", by=None, at=NOON)
     assert refusal.value.code == "trade-in-offered"
     assert LedgerRow.objects.filter(reverses=other.row).count() == 0
+    assert "Withdraw it first" in refusal.value.message
+    withdraw(other.instrument, by=None, at=NOON)
+    reverse_row(other.row, reason="x", by=None, at=NOON)
+    assert landed_cost(other.instrument) == Money(Decimal(0), "USD")
+
+
+def test_a_piece_sold_since_does_not_go_back(sale: Sale) -> None:
+    trade = take_in_trade(sale, traded(), by=None, at=NOON)
+    Instrument.objects.filter(pk=trade.instrument_id).update(
+        state="sold", asking_price=Decimal(900), listed_at=NOON, sold_at=NOON
+    )
+    with pytest.raises(Refused, match=r"is sold\. Pay its value back in money"):
+        reverse_row(trade.row, reason="x", by=None, at=NOON)
+
+
+@pytest.mark.parametrize("offered", [False, True])
+def test_a_piece_that_went_back_is_no_stock_until_it_is_bought_anew(sale: Sale, offered: bool) -> None:
+    trade = take_in_trade(sale, traded(), by=None, at=NOON)
+    piece = trade.instrument
+    assert (stock(), disposed()) == (InStock(1, (("USD", Decimal(900)),), 0), "")
+    if offered:
+        Instrument.objects.filter(pk=piece.pk).update(state="withdrawn")
+        assert disposed() == "Withdrawn"
+    reverse_row(trade.row, reason="The buyer kept it", by=None, at=NOON)
+    assert (stock(), disposed()) == (InStock(0, (), 0), "Withdrawn, given back")
+    Cost.objects.create(
+        instrument=piece, kind="purchase", amount=700, currency="USD", on=NOON.date(), at=NOON + DAY
+    )
+    assert disposed() == ("Withdrawn" if offered else "")
+
+
+def stock() -> InStock:
+    return in_stock(book(the_shop())[0])
+
+
+def disposed() -> str:
+    (line,) = book(the_shop())[0]
+    return line.item.disposed
+
+
+def test_what_is_proposed_to_be_paid_back_is_money_alone(client: Client, sale: Sale) -> None:
+    following = given(sale)
+    pay_by_credit(following, Decimal(2000), entry=entry(), by=None, at=NOON)
+    trade = take_in_trade(fresh(following), traded(), by=None, at=NOON)
+    assert facts_of(fresh(following)).paid == Decimal(5400)
+    assert proposed_refund(fresh(following)) == Decimal(2500)
+    client.force_login(OwnerFactory(), backend="django.contrib.auth.backends.ModelBackend")
+    address = reverse("sale", args=[following.number])
+    assert "is kept as well unless its row is reversed before" in client.get(address).text
+    reverse_row(trade.row, reason="It goes back", by=None, at=NOON)
+    shown = client.get(address).text
+    assert "Given back to the buyer." in shown
+    assert proposed_refund(fresh(following)) == Decimal(2500)
 
 
 def test_the_pages_keep_what_was_typed_and_say_why(client: Client, sale: Sale) -> None:

@@ -11,7 +11,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from catalog.models import Acquisition, Cost, Instrument
-from inquiries.models import TaxPolicy, TaxRate
+from inquiries.models import Sale, TaxPolicy, TaxRate
 from inquiries.stockbook.queries import book
 from shop.models import ShopProfile
 from tests.factories import NOON, InstrumentFactory
@@ -37,6 +37,13 @@ def bring_in(instrument: Instrument, amount: str = "1500.00", how: str = "bought
         )
 
 
+def sold() -> Sale:
+    """A piece that was bought, and its sale that closed."""
+    piece = InstrumentFactory(listed=True)
+    bring_in(piece)
+    return closed(price="2000.00", deposit="200.00", instrument=piece)
+
+
 @pytest.fixture
 def scheme(profile: ShopProfile) -> ShopProfile:
     profile.address = "1 Quarry Road\nRutland, VT 05701"
@@ -53,8 +60,7 @@ def rows(browser: Client) -> list[list[str]]:
 
 
 def test_a_sold_piece_has_every_column(owners: Client, scheme: ShopProfile) -> None:
-    sale = closed(price="2000.00", deposit="200.00")
-    bring_in(sale.instrument)
+    sale = sold()
     head, line, *_ = rows(owners)
     assert dict(zip(head, line, strict=True)) == {
         "Stock number": str(sale.instrument.stock_id),
@@ -100,8 +106,7 @@ def test_consigned_pieces_stand_apart_and_what_names_no_seller_is_said(
 
 
 def test_without_a_policy_there_is_a_margin_and_no_tax(owners: Client, profile: ShopProfile) -> None:
-    sale = closed(price="2000.00", deposit="200.00")
-    bring_in(sale.instrument)
+    sold()
     line = rows(owners)[1]
     assert line[11:] == ["500.00", "", "", "USD", "The shop had no tax policy on the day of the sale."]
 
@@ -109,8 +114,7 @@ def test_without_a_policy_there_is_a_margin_and_no_tax(owners: Client, profile: 
 def test_a_piece_bought_with_vat_says_why_there_is_none_on_its_margin(
     owners: Client, scheme: ShopProfile
 ) -> None:
-    sale = closed(price="2000.00", deposit="200.00")
-    bring_in(sale.instrument)
+    sold()
     Acquisition.objects.update(vat_charged=True)
     why = "The seller charged VAT on it, so it is not in the margin scheme: normal VAT is due on its price."
     assert rows(owners)[1][11:] == ["500.00", "", "", "USD", why]
@@ -128,7 +132,7 @@ def test_the_book_asks_the_same_number_of_questions_for_one_piece_as_for_many(
     owners: Client, scheme: ShopProfile, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     for many in range(1, 3):
-        bring_in(closed(price="2000.00", deposit="200.00").instrument)
+        sold()
         with django_assert_num_queries(6):
             book(scheme)
         assert len(book(scheme)[0]) == many

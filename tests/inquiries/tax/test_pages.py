@@ -206,8 +206,8 @@ def test_a_closed_sale_keeps_the_rules_of_the_day_it_ended(
     owners: Client, vermont: ShopProfile, clock: Clock
 ) -> None:
     rate(), policy()
-    sale = closed(price="1000.00", deposit="200.00")
-    Contact.objects.update(address="4 Mill Lane\nBurlington, VT 05401", country="US")
+    buyer = ContactFactory(address="4 Mill Lane\nBurlington, VT 05401", country="US")
+    sale = closed(price="1000.00", deposit="200.00", contact=buyer)
     rate("9", starts=NOON.date() + timedelta(days=1))
     policy("none", starts=NOON.date() + timedelta(days=1))
     clock.on(days=3)
