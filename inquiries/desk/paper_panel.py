@@ -16,6 +16,7 @@ from inquiries.papers.models import IssuedPaper
 from inquiries.sales.models import Hold, Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.sales.rules import SaleFacts
+from inquiries.shipping.destination import country_of
 from inquiries.threads.models import Inquiry
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -94,7 +95,7 @@ def _fits(kind: str, sale: Sale, user: User) -> bool:
     if kind == Kind.RETURN:
         return sale.return_calls.exists()
     if kind == Kind.CUSTOMS:
-        return bool(sale.contact.country) and sale.contact.country != the_shop().country
+        return country_of(sale) not in {"", the_shop().country}
     if kind == Kind.STATEMENT:
         acquisition = getattr(sale.instrument, "acquisition", None)
         return user.is_owner and acquisition is not None and acquisition.how == acquisition.How.CONSIGNED
@@ -113,7 +114,7 @@ def form_for(
     codes = codes_for(
         sale.instrument,
         leaving=shop.country,
-        entering=sale.contact.country or shop.country,
+        entering=country_of(sale) or shop.country,
         on=at.astimezone(shop.zone).date(),
     )
     return CustomsForm(data, codes=codes, **options)

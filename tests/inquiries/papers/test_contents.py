@@ -18,7 +18,7 @@ from shop.models import ShopProfile
 from shop.refusal import Refused
 from tests.factories import NOON
 from tests.inquiries.papers.conftest import DAY, announced, looked_at, paid, parcelled, planned
-from tests.inquiries.steps import entry, fresh
+from tests.inquiries.steps import entry, fresh, opened
 from tests.support.papers import Paper
 
 QUOTED: dict[str, Any] = {
@@ -278,7 +278,8 @@ def test_a_commercial_invoice_has_code_origin_materials_and_value(sale: Sale) ->
         "Why it goes Sale",
         "9202.90",
         "Country of origin United States",
-        "$11,000",
+        "In all $12,500",
+        "Declared to the carrier $11,000",
         "USD",
         material.name,
         "GERMANY",
@@ -383,6 +384,31 @@ def test_a_very_long_word_stays_on_the_sheet(sale: Sale) -> None:
         assert long not in read.text, "its line ends within it"
         assert long in read.text.replace(" ", "").replace("\u200b", "")
     assert first.version == 1
+
+
+def test_customs_ask_for_the_country_that_the_parcel_goes_to(sale: Sale) -> None:
+    parcelled(sale, address="Ilse Grünwald\nLindenweg 3\n37073 Göttingen", country="DE")
+    _, read = made("customs", fresh(sale), **ABROAD)
+    says(read, "Consignee Ilse Grünwald Lindenweg 3", "To Germany", "Buyer Cole Withers")
+    assert read.text.count("Ilse Grünwald") == 1
+    with pytest.raises(Refused, match="stays in United States"):
+        made("customs", parcelled(abroad(opened()), address="1 Alder Row", country="US"), **ABROAD)
+
+
+@pytest.mark.parametrize(
+    ("address", "name", "below"),
+    [
+        ("Cole Withers\n12 Alder Row", "Cole Withers", "12 Alder Row"),
+        ("cole withers\n12 Alder Row", "Cole Withers", "12 Alder Row"),
+        ("Harness & Thorn, repairs\n4 Mill Lane", "Harness & Thorn, repairs", "4 Mill Lane"),
+        ("12 Alder Row\nFernley", "Cole Withers", "12 Alder Row\nFernley"),
+        ("Rose Cottage\nFernley", "Cole Withers", "Rose Cottage\nFernley"),
+    ],
+)
+def test_a_name_stands_once_on_the_list_of_a_parcel(address: str, name: str, below: str, sale: Sale) -> None:
+    type(sale.contact).objects.update(address="Rose Cottage\nFernley")
+    paper, _ = made("packing", parcelled(fresh(sale), address=address))
+    assert paper.content["to"] == {"label": "Sent to", "name": name, "address": below}
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:

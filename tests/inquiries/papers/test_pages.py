@@ -62,6 +62,13 @@ def test_a_refused_press_says_why_and_keeps_what_was_typed(helpers: Client, sale
     assert re.search(r'<option value="US" selected', page)
 
 
+def test_a_customs_paper_is_offered_by_where_the_parcel_goes(helpers: Client, sale: Sale) -> None:
+    page, offer = reverse("sale", args=[sale.number]), 'id="paper-customs"'
+    assert offer not in helpers.get(page).content.decode()
+    parcelled(sale, address="Lindenweg 3\n37073 Göttingen", country="DE")
+    assert offer in helpers.get(page).content.decode()
+
+
 def test_a_paper_is_handed_out_as_it_was_made(helpers: Client, client: Client, sale: Sale) -> None:
     press(helpers, sale)
     address = reverse("issued-paper", args=["I2026-0001", 1])
