@@ -13,11 +13,12 @@ from inquiries.models import Inquiry, IssuedPaper, Sale, TaxPolicy, TaxRate
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
+from inquiries.shipping.models import Shipment
 from inquiries.tax.booking import book_tax
-from shop.models import ShopProfile
+from shop.models import ShopProfile, User
 from shop.refusal import Refused
 from tests.factories import NOON
-from tests.inquiries.papers.conftest import DAY, announced, looked_at, paid, parcelled, planned
+from tests.inquiries.papers.conftest import DAY, announced, looked_at, more_money, paid, parcelled, planned
 from tests.inquiries.steps import entry, fresh, opened
 from tests.support.papers import Paper
 
@@ -409,6 +410,21 @@ def test_a_name_stands_once_on_the_list_of_a_parcel(address: str, name: str, bel
     type(sale.contact).objects.update(address="Rose Cottage\nFernley")
     paper, _ = made("packing", parcelled(fresh(sale), address=address))
     assert paper.content["to"] == {"label": "Sent to", "name": name, "address": below}
+
+
+def test_a_bill_of_sale_waits_until_the_money_is_final_or_says_that_it_is_not(
+    sale: Sale, owner: User
+) -> None:
+    more_money(sale, "10150.00")
+    with pytest.raises(Refused, match=r"\$12,650 of what came in is not final at the bank yet"):
+        made("bill", fresh(sale))
+    parcel = Shipment(
+        carrier="Mule Train", unpictured_reason="None was at hand", uncleared_reason="An old friend of ours"
+    )
+    actions.ship(fresh(sale), parcel, by=owner, at=NOON)
+    _, read = made("bill", fresh(sale))
+    says(read, "has received all that was charged; $12,650 of it is not yet final at the bank.")
+    assert "old friend" not in read.text
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:
