@@ -13,13 +13,14 @@ from inquiries.models import Inquiry, IssuedPaper, Sale, TaxPolicy, TaxRate
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
+from inquiries.sales.hold_actions import release_hold
 from inquiries.shipping.models import Shipment
 from inquiries.tax.booking import book_tax
 from shop.models import ShopProfile, User
 from shop.refusal import Refused
-from tests.factories import NOON
+from tests.factories import NOON, InquiryFactory
 from tests.inquiries.papers.conftest import DAY, announced, looked_at, more_money, paid, parcelled, planned
-from tests.inquiries.steps import entry, fresh, opened
+from tests.inquiries.steps import delivered, entry, fresh, held, opened
 from tests.support.papers import Paper
 
 QUOTED: dict[str, Any] = {
@@ -425,6 +426,28 @@ def test_a_bill_of_sale_waits_until_the_money_is_final_or_says_that_it_is_not(
     _, read = made("bill", fresh(sale))
     says(read, "has received all that was charged; $12,650 of it is not yet final at the bank.")
     assert "old friend" not in read.text
+
+
+def test_what_is_sold_or_promised_to_somebody_else_is_not_quoted(sale: Sale) -> None:
+    made("quotation", sale.inquiry, **QUOTED)
+    other = InquiryFactory(instrument=sale.instrument)
+    with pytest.raises(Refused, match=rf"It is in sale {sale.number} to somebody else"):
+        made("quotation", other, **QUOTED)
+    closed_at = NOON + 4 * DAY
+    sent = delivered(sale, at=NOON)
+    actions.close_sale(sent, by=None, at=closed_at)
+    with pytest.raises(Refused, match="It is sold"):
+        made("quotation", other, **QUOTED)
+
+
+def test_what_is_held_is_quoted_to_the_person_of_the_hold_alone(sale: Sale) -> None:
+    hold = held()
+    other = InquiryFactory(instrument=hold.instrument)
+    with pytest.raises(Refused, match="It is on hold for somebody else, until"):
+        made("quotation", other, **QUOTED)
+    made("quotation", hold.inquiry, **QUOTED)
+    release_hold(hold, by=None, at=NOON)
+    made("quotation", other, **QUOTED)
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:
