@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.public.shown.listing import Listing
+from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact
 from inquiries.people.places import envelope
 from inquiries.sales.models import LedgerRow, Sale
@@ -36,6 +37,7 @@ class Matter:
     sale: Sale | None = None
     inquiry: Inquiry | None = None
     given: dict[str, Any] = field(default_factory=dict)
+    cancels: IssuedPaper | None = None
 
     @property
     def sold(self) -> Sale:

@@ -20,7 +20,7 @@ from shop.models import ShopProfile, User
 from shop.refusal import Refused
 from tests.factories import NOON, InquiryFactory
 from tests.inquiries.papers.conftest import DAY, announced, looked_at, more_money, paid, parcelled, planned
-from tests.inquiries.steps import delivered, entry, fresh, held, opened
+from tests.inquiries.steps import back, delivered, entry, fresh, held, opened, received
 from tests.support.papers import Paper
 
 QUOTED: dict[str, Any] = {
@@ -448,6 +448,38 @@ def test_what_is_held_is_quoted_to_the_person_of_the_hold_alone(sale: Sale) -> N
     made("quotation", hold.inquiry, **QUOTED)
     release_hold(hold, by=None, at=NOON)
     made("quotation", other, **QUOTED)
+
+
+def ended(sale: Sale, back_again: str) -> Sale:
+    """Sent back and settled, with so much paid back."""
+    back(delivered(sale, at=NOON), at=NOON + DAY)
+    actions.end_without_sale(
+        fresh(sale), reason="He haggles", money=received(back_again), by=None, at=NOON + DAY
+    )
+    return fresh(sale)
+
+
+def test_an_invoice_of_a_sale_that_came_to_nothing_is_cancelled_by_one_that_takes_it_back(sale: Sale) -> None:
+    first, _ = made("invoice", sale)
+    over = ended(sale, "12650.00")
+    new = issue_paper(
+        "invoice", over, entry=entry(), by=None, at=NOON + DAY, cancels=1, reason="It came back"
+    )
+    says(
+        Paper(bytes_of(new, at=NOON + DAY)),
+        "Replaces version 1 of invoice I2026-0001",
+        "This sale has ended as “Returned”. What Invoice I2026-0001, of 10 June 2026, charged is taken back",
+        "Taken back: Price 11 June 2026 -$12,500",
+        "Taken back: Shipping 11 June 2026 -$150",
+        "Charged $0",
+        "Balance $0",
+    )
+    assert new.cancels == first
+
+
+def test_a_sale_that_came_to_nothing_has_no_first_invoice(sale: Sale) -> None:
+    with pytest.raises(Refused, match="nothing to invoice"):
+        made("invoice", ended(sale, "12650.00"))
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:
