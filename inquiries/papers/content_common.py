@@ -151,6 +151,11 @@ def standing(rows: Iterable[LedgerRow]) -> list[LedgerRow]:
     return [row for row in rows if row.kind != row.Kind.REVERSAL and not hasattr(row, "reversed_by")]
 
 
+def note_of(row: LedgerRow) -> str:
+    """What a paper for the buyer may say of a row: of a fee that was kept it is the shop's own reason, and stays so."""
+    return "" if row.kind in {row.Kind.RESTOCKING, row.Kind.REVERSAL} else row.note
+
+
 def account(rows: list[LedgerRow], currency: str) -> list[Row]:
     """What was charged, what was received, and the balance, at the foot of a paper."""
     owed = charged(rows) - paid(rows)

@@ -11,6 +11,7 @@ from inquiries.papers.content_common import (
     addressed,
     day_at,
     money,
+    note_of,
     piece,
     price_line,
     standing,
@@ -99,7 +100,7 @@ def _line(row: LedgerRow, matter: Matter) -> Row:
         undone = row.reverses.get_kind_display()
         return [f"Taken back: {undone}", day_at(row.at, matter.shop), money(row.amount, row.currency)]
     booking = getattr(row, "tax_booking", None)
-    told = f"{booking.percent.normalize():f} %, {booking.place}" if booking else row.note
+    told = f"{booking.percent.normalize():f} %, {booking.place}" if booking else note_of(row)
     return [row.get_kind_display(), told, money(row.amount, row.currency)]
 
 

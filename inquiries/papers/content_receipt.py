@@ -52,4 +52,4 @@ def _said(row: LedgerRow, shop: ShopProfile) -> Iterator[str]:
         yield f"Paid as {one}, at {rate} {row.currency} for one {quoted.currency}."
         yield f"Rate of {quoted.quoted_on:%-d %B %Y}: {quoted.source}"
     if back := getattr(row, "reversed_by", None):
-        yield f"Booked back on {day_at(back.at, shop)}: {back.note}"
+        yield f"Booked back on {day_at(back.at, shop)}."

@@ -482,6 +482,18 @@ def test_a_sale_that_came_to_nothing_has_no_first_invoice(sale: Sale) -> None:
         made("invoice", ended(sale, "12650.00"))
 
 
+def test_the_reason_of_an_end_stands_on_no_paper_for_the_buyer(sale: Sale) -> None:
+    made("invoice", sale)
+    over = ended(sale, "12000.00")
+    new = issue_paper(
+        "invoice", over, entry=entry(), by=None, at=NOON + DAY, cancels=1, reason="It came back"
+    )
+    texts = [Paper(bytes_of(new, at=NOON)).text, made("return", over)[1].text]
+    for text in texts:
+        assert "Restocking fee $650" in text
+        assert "haggles" not in text
+
+
 def test_days_are_those_of_the_shop(sale: Sale) -> None:
     late = NOON.replace(hour=3)  # still the day before in New York
     paper = issue_paper("invoice", sale, entry=entry(), by=None, at=late + timedelta(0))

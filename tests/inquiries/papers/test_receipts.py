@@ -212,7 +212,7 @@ def test_it_tells_the_account_of_its_day_and_that_the_amount_was_booked_back(rec
     actions.reverse_row(receipt.row, reason="It was for another sale", by=None, at=NOON + 2 * MINUTE)
     content = anew(receipt).content
     assert (content["paid"], content["balance"]) == ("$2,500", "$10,000")
-    assert content["more"][-1] == "Booked back on 10 June 2026: It was for another sale"
+    assert content["more"][-1] == "Booked back on 10 June 2026."
     later = last.receipts.get().content
     assert (later["paid"], later["balance"]) == ("$12,500", "$0")
 
