@@ -328,10 +328,11 @@ def test_the_statement_is_for_a_piece_on_consignment_alone(sale: Sale) -> None:
 
 def test_every_paper_is_tagged_named_and_dated(sale: Sale) -> None:
     planned(sale)
+    papers = [made("plan", sale)]
     looked_at(abroad(sale))
-    for kind in ("invoice", "plan", "bill", "packing", "return"):
-        paper, read = made(kind, fresh(sale))
-        assert read.tagged, kind
+    papers += [made(kind, fresh(sale)) for kind in ("invoice", "bill", "packing", "return")]
+    for paper, read in papers:
+        assert read.tagged, paper
         assert read.language == "en"
         assert read.title == f"{paper.get_kind_display()} {paper.number}"
         names = {tag.name for tag in read.tags}
@@ -492,6 +493,23 @@ def test_the_reason_of_an_end_stands_on_no_paper_for_the_buyer(sale: Sale) -> No
     for text in texts:
         assert "Restocking fee $650" in text
         assert "haggles" not in text
+
+
+def test_a_plan_says_what_came_in_and_is_refused_when_another_sum_is_owed(sale: Sale) -> None:
+    planned(sale)
+    actions.record_payment(fresh(sale), received("6000.00"), by=None, at=NOON + DAY)
+    paper = issue_paper("plan", sale, entry=entry(), by=None, at=NOON + DAY)
+    says(
+        Paper(bytes_of(paper, at=NOON + DAY)),
+        "10 July 2026 $5,150 came in $5,150 $5,000",
+        "9 August 2026 $850 came in $5,000 $0",
+        "Balance to be paid $4,150",
+    )
+    actions.reverse_row(sale.rows.get(kind="shipping"), reason="Collected", by=None, at=NOON + 2 * DAY)
+    with pytest.raises(
+        Refused, match=r"made for \$10,150, and \$10,000 would be owed .* Write a new plan down"
+    ):
+        issue_paper("plan", sale, entry=entry(), by=None, at=NOON + 2 * DAY, cancels=1, reason="x")
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:
