@@ -108,6 +108,8 @@ def _received(row: LedgerRow, matter: Matter) -> Row:
     """One amount received, or given back with its sign."""
     method = row.get_method_display()
     how = ", ".join(filter(None, [row.get_kind_display(), method[:1].lower() + method[1:]]))
+    if traded := getattr(row, "trade_in", None):
+        how = f"{how}: {traded.description}"
     return [day_at(row.came_at, matter.shop), how, money(Decimal(0) - row.amount, row.currency)]
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from catalog.models import Acquisition, Included
+from inquiries.credit.actions import Traded, take_in_trade
 from inquiries.models import Inquiry, IssuedPaper, Sale, TaxPolicy, TaxRate
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
@@ -510,6 +511,17 @@ def test_a_plan_says_what_came_in_and_is_refused_when_another_sum_is_owed(sale: 
         Refused, match=r"made for \$10,150, and \$10,000 would be owed .* Write a new plan down"
     ):
         issue_paper("plan", sale, entry=entry(), by=None, at=NOON + 2 * DAY, cancels=1, reason="x")
+
+
+def test_each_piece_taken_in_trade_is_named(sale: Sale) -> None:
+    for what, value in (("A parlour guitar, no label", "900"), ("A zither in its case", "100")):
+        traded = Traded(sale.instrument.kind, what, Decimal(value), entry())
+        take_in_trade(fresh(sale), traded, by=None, at=NOON)
+    says(
+        made("invoice", fresh(sale))[1],
+        "Trade-in: A parlour guitar, no label $900",
+        "Trade-in: A zither in its case $100",
+    )
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:
