@@ -25,15 +25,26 @@ Row = list[str]
 LETTER = frozenset({"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"})
 
 
-@dataclass(frozen=True)
-class Matter:
-    """What a paper is made from: the listing, the sale with its rows or the thread, and what was typed beside them."""
+@dataclass(frozen=True, kw_only=True)
+class Frame:
+    """Whose paper it is, for whom, of which piece, and when."""
 
-    listing: Listing
     instrument: Any
     contact: Contact
     shop: ShopProfile
     at: datetime
+
+    @property
+    def today(self) -> date:
+        """The day on the shop's clock."""
+        return self.at.astimezone(self.shop.zone).date()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Matter(Frame):
+    """What a paper is made from: the listing, the sale with its rows or the thread, and what was typed beside them."""
+
+    listing: Listing
     sale: Sale | None = None
     inquiry: Inquiry | None = None
     given: dict[str, Any] = field(default_factory=dict)
@@ -45,11 +56,6 @@ class Matter:
         if self.sale is None:
             raise Refused("This paper is of a sale, and there is none yet.", code="no-sale")
         return self.sale
-
-    @property
-    def today(self) -> date:
-        """The day on the shop's clock."""
-        return self.at.astimezone(self.shop.zone).date()
 
 
 def sheet_of(country: str) -> str:
@@ -72,7 +78,7 @@ def moment_at(at: datetime, shop: ShopProfile) -> str:
     return f"{at.astimezone(shop.zone):%-d %B %Y, %H:%M} ({shop.clock})"
 
 
-def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, matter: Matter) -> Content:
+def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, matter: Frame) -> Content:
     """Head and foot of a paper."""
     shop, today = matter.shop, matter.today
     foot = f"{kind} {number}, version {version}" if version > 1 else f"{kind} {number}"
@@ -97,7 +103,7 @@ def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, ma
     }
 
 
-def addressed(label: str, matter: Matter) -> Content:
+def addressed(label: str, matter: Frame) -> Content:
     """Whom it is for, as on an envelope."""
     contact = matter.contact
     lines = envelope(contact.address, contact.country, at=matter.shop.country)
@@ -114,7 +120,7 @@ def piece(label: str, matter: Matter, *, numbers: bool = True) -> Content:
     }
 
 
-def numbers_of(matter: Matter) -> list[str]:
+def numbers_of(matter: Frame) -> list[str]:
     """Every number found on it, with how well it can be read."""
     return [_number(row) for row in matter.instrument.numbers.all()]
 
