@@ -15,7 +15,7 @@ from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
 from tests.factories import NOON
-from tests.inquiries.papers.conftest import DAY, made, parcelled
+from tests.inquiries.papers.conftest import DAY, made, more_money, parcelled
 from tests.inquiries.steps import MINUTE, entry, fresh
 
 
@@ -67,6 +67,20 @@ def test_a_customs_paper_is_offered_by_where_the_parcel_goes(helpers: Client, sa
     assert offer not in helpers.get(page).content.decode()
     parcelled(sale, address="Lindenweg 3\n37073 Göttingen", country="DE")
     assert offer in helpers.get(page).content.decode()
+
+
+def test_signs_without_type_are_named_on_the_page_and_refuse_nothing(helpers: Client, sale: Sale) -> None:
+    page = reverse("sale", args=[sale.number])
+    assert "There is no type here" not in helpers.get(page).content.decode()
+    type(sale.contact).objects.update(name="田中")
+    more_money(fresh(sale), "1000.00")
+    told = (
+        "There is no type here for 中 田: on the paper stands □ instead. Write the name in Latin letters too"
+    )
+    assert told in helpers.get(page).content.decode(), "the receipt that came with the money"
+    answer = press(helpers, sale)
+    assert "Invoice I2026-0001 is made." in answer
+    assert answer.count(told) == 3, "the warning, the invoice, and the receipt"
 
 
 def test_a_paper_is_handed_out_as_it_was_made(helpers: Client, client: Client, sale: Sale) -> None:
