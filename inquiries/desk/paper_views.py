@@ -101,4 +101,6 @@ def _made(request: DeskRequest, form: PaperForm, issue: Callable[..., IssuedPape
         form.add_error(None, refused.message)
         return False
     messages.success(request, f"{paper} is made.")
+    if paper.lacks:
+        messages.warning(request, paper.lacks)
     return True

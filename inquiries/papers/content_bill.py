@@ -1,5 +1,7 @@
 """A bill of sale: the piece with its numbers, its originality with the exceptions, the guarantee, and who signs."""
 
+from decimal import Decimal
+
 from inquiries.papers.content_common import (
     Content,
     Matter,
@@ -16,7 +18,10 @@ from shop.refusal import Refused
 
 
 def bill(matter: Matter) -> Content:
-    """What stands on it. Refused while money is owed, and for a sale that came to nothing."""
+    """What stands on it. Refused while money is owed or not final, and for a sale that came to nothing.
+
+    What the owner sent before the money was final, with the reason written, has its bill, which says so.
+    """
     sale, listing = matter.sold, matter.listing
     facts, price = facts_of(sale), price_charged(sale.rows.all())
     if sale.outcome in {sale.Outcome.RETURNED, sale.Outcome.FELL_THROUGH}:
@@ -28,6 +33,13 @@ def bill(matter: Matter) -> Content:
         raise Refused(
             f"{money(facts.balance, sale.currency)} is still owed. A bill of sale is made once all of it is paid.",
             code="owed",
+        )
+    early = getattr(getattr(sale, "shipment", None), "uncleared_reason", "")
+    if facts.uncleared and not early:
+        raise Refused(
+            f"{money(facts.uncleared, sale.currency)} of what came in is not final at the bank yet. Mark it as "
+            "cleared when the bank shows that it is, and make the bill of sale then.",
+            code="not-final",
         )
     told = [
         ("Maker", f"{listing.maker} ({listing.maker_of})" if listing.maker_of else listing.maker),
@@ -46,12 +58,17 @@ def bill(matter: Matter) -> Content:
         "lines": [price_line(matter, price, sale.currency)],
         "deed": (
             f"{matter.shop.name} sells the instrument named here to {matter.contact.name} for "
-            f"{money(price, sale.currency)}, and has received all that was charged.\n"
+            f"{money(price, sale.currency)}, and has received all that was charged"
+            f"{_not_final(facts.uncleared, sale.currency)}.\n"
             "What is said of it here is taken from the shop’s record of the instrument on the day of this paper."
         ),
         "originality": told_of_originality(matter),
         "approval": _approval(matter),
     }
+
+
+def _not_final(amount: Decimal, currency: str) -> str:
+    return f"; {money(amount, currency)} of it is not yet final at the bank" if amount else ""
 
 
 def _approval(matter: Matter) -> list[str]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.public.shown.listing import Listing
+from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact
 from inquiries.people.places import envelope
 from inquiries.sales.models import LedgerRow, Sale
@@ -24,18 +25,30 @@ Row = list[str]
 LETTER = frozenset({"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"})
 
 
-@dataclass(frozen=True)
-class Matter:
-    """What a paper is made from: the listing, the sale with its rows or the thread, and what was typed beside them."""
+@dataclass(frozen=True, kw_only=True)
+class Frame:
+    """Whose paper it is, for whom, of which piece, and when."""
 
-    listing: Listing
     instrument: Any
     contact: Contact
     shop: ShopProfile
     at: datetime
+
+    @property
+    def today(self) -> date:
+        """The day on the shop's clock."""
+        return self.at.astimezone(self.shop.zone).date()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Matter(Frame):
+    """What a paper is made from: the listing, the sale with its rows or the thread, and what was typed beside them."""
+
+    listing: Listing
     sale: Sale | None = None
     inquiry: Inquiry | None = None
     given: dict[str, Any] = field(default_factory=dict)
+    cancels: IssuedPaper | None = None
 
     @property
     def sold(self) -> Sale:
@@ -43,11 +56,6 @@ class Matter:
         if self.sale is None:
             raise Refused("This paper is of a sale, and there is none yet.", code="no-sale")
         return self.sale
-
-    @property
-    def today(self) -> date:
-        """The day on the shop's clock."""
-        return self.at.astimezone(self.shop.zone).date()
 
 
 def sheet_of(country: str) -> str:
@@ -70,7 +78,7 @@ def moment_at(at: datetime, shop: ShopProfile) -> str:
     return f"{at.astimezone(shop.zone):%-d %B %Y, %H:%M} ({shop.clock})"
 
 
-def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, matter: Matter) -> Content:
+def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, matter: Frame) -> Content:
     """Head and foot of a paper."""
     shop, today = matter.shop, matter.today
     foot = f"{kind} {number}, version {version}" if version > 1 else f"{kind} {number}"
@@ -95,7 +103,7 @@ def framed(kind: str, number: str, version: int, replaces: str, *, sale: str, ma
     }
 
 
-def addressed(label: str, matter: Matter) -> Content:
+def addressed(label: str, matter: Frame) -> Content:
     """Whom it is for, as on an envelope."""
     contact = matter.contact
     lines = envelope(contact.address, contact.country, at=matter.shop.country)
@@ -112,7 +120,7 @@ def piece(label: str, matter: Matter, *, numbers: bool = True) -> Content:
     }
 
 
-def numbers_of(matter: Matter) -> list[str]:
+def numbers_of(matter: Frame) -> list[str]:
     """Every number found on it, with how well it can be read."""
     return [_number(row) for row in matter.instrument.numbers.all()]
 
@@ -147,6 +155,11 @@ def money(amount: Decimal, currency: str) -> str:
 def standing(rows: Iterable[LedgerRow]) -> list[LedgerRow]:
     """The rows that were not undone, without those that undo."""
     return [row for row in rows if row.kind != row.Kind.REVERSAL and not hasattr(row, "reversed_by")]
+
+
+def note_of(row: LedgerRow) -> str:
+    """What a paper for the buyer may say of a row: of a fee that was kept it is the shop's own reason, and stays so."""
+    return "" if row.kind in {row.Kind.RESTOCKING, row.Kind.REVERSAL} else row.note
 
 
 def account(rows: list[LedgerRow], currency: str) -> list[Row]:

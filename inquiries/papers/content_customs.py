@@ -1,4 +1,4 @@
-"""A commercial invoice for customs: code by age, materials with scientific names, declared value, why it goes."""
+"""A commercial invoice for customs: code by age, materials with scientific names, price paid, why it goes."""
 
 from datetime import date
 from typing import Any
@@ -10,16 +10,16 @@ from inquiries.papers.content_common import (
     Content,
     Matter,
     Row,
-    addressed,
     money,
     numbers_of,
     piece,
     price_line,
 )
-from inquiries.papers.content_packing import parcel_facts
+from inquiries.papers.content_packing import consignee, parcel_facts
 from inquiries.people.places import country_name
 from inquiries.sales.queries import price_charged
 from inquiries.shipping.destination import collected, country_of
+from inquiries.shipping.models import Shipment
 from shop.refusal import Refused
 
 CODE = "Customs code "
@@ -30,7 +30,11 @@ NOT_KNOWN = "Not known"
 
 
 def customs(matter: Matter) -> Content:
-    """What stands on it. Refused where it crosses no border, has no value, or its code is not settled."""
+    """What stands on it. Refused where it crosses no border, has no price, or its code is not settled.
+
+    The value for customs is what was charged for the piece. Source: Regulation (EU) No 952/2013, art. 70: the price
+    actually paid or payable (from memory). What it is insured for with the carrier is another matter.
+    """
     sale, shop, given = matter.sold, matter.shop, matter.given
     country = country_of(sale) or shop.country
     if country == shop.country:
@@ -43,14 +47,13 @@ def customs(matter: Matter) -> Content:
     shipment = getattr(sale, "shipment", None)
     if collected(sale):
         raise Refused("It was handed over in the shop, so the shop sends nothing abroad.", code="handed-over")
-    value = (shipment.declared_value if shipment else None) or price_charged(sale.rows.all())
+    value = price_charged(sale.rows.all())
     if value <= 0:
-        raise Refused(
-            "No value is declared and no price is charged, so no value can be given.", code="no-value"
-        )
-    to = addressed("Buyer and consignee", matter)
-    if shipment and shipment.address:
-        to["address"] = shipment.address
+        raise Refused("No price is charged for it, so no value can be given.", code="no-value")
+    to = consignee("Buyer and consignee", matter, shipment)
+    other = to["name"] != matter.contact.name
+    if other:
+        to["label"] = "Consignee"
     code = _code(matter, country)
     materials = _materials(matter)
     return {
@@ -60,7 +63,9 @@ def customs(matter: Matter) -> Content:
             ["From", country_name(shop.country)],
             ["To", country_name(country)],
             ["Why it goes", given["reason"]],
+            *([["Buyer", matter.contact.name]] if other else []),
             *[[name, told] for name, told in (parcel_facts(shipment) if shipment else []) if told],
+            *_insured(shipment),
         ],
         "lines": [price_line(matter, value, sale.currency)],
         "sums": [["Currency", sale.currency], ["In all", money(value, sale.currency)]],
@@ -79,6 +84,13 @@ def customs(matter: Matter) -> Content:
             "shop’s record of the instrument."
         ),
     }
+
+
+def _insured(shipment: Shipment | None) -> list[Row]:
+    """What was declared to the carrier."""
+    if shipment is None or not shipment.declared_value:
+        return []
+    return [["Declared to the carrier", money(shipment.declared_value, shipment.currency)]]
 
 
 def _refuse_inside_the_union(leaving: str, entering: str) -> None:

@@ -9,20 +9,36 @@ from shop.units import Mass
 def packing(matter: Matter) -> Content:
     """What stands on it. Refused until the parcel is recorded, and for a piece that was handed over."""
     shipment = shipment_of(matter)
-    to = addressed("Sent to", matter)
-    if shipment.address:
-        to["address"] = shipment.address
     listing = matter.listing
     rows: list[Row] = [[f"{listing.kind}: {listing.title}\nNo. {matter.instrument.stock_id}", "1"]]
     rows += [[what, "1"] for what in listing.included]
     kept = listing.originality.conversion.kept if listing.originality.conversion else _kept(matter)
     rows += [[f"Original part that comes with it: {what}", "1"] for what in kept]
     return {
-        "to": to,
+        "to": consignee("Sent to", matter, shipment),
         "piece": piece("Holds", matter),
         "rows": rows,
         "facts": [[name, value] for name, value in parcel_facts(shipment) if value],
     }
+
+
+def consignee(label: str, matter: Matter, shipment: Shipment | None) -> Content:
+    """Whom the parcel goes to: by its own address, which mostly begins with a name, once there is one.
+
+    A first line is a name when it is the buyer's, or when it has no figure and stands not in the buyer's own address
+    as a house with a name may. Common practice, no source.
+    """
+    to = addressed(label, matter)
+    if shipment is None or not shipment.address:
+        return to
+    first, _, rest = shipment.address.partition("\n")
+    own = {line.strip().casefold() for line in matter.contact.address.splitlines()}
+    numbered = any(sign.isdigit() for sign in first)
+    if first.strip().casefold() == matter.contact.name.casefold():
+        return to | {"address": rest}
+    if rest and not numbered and first.strip().casefold() not in own:
+        return to | {"name": first.strip(), "address": rest}
+    return to | {"address": shipment.address}
 
 
 def shipment_of(matter: Matter) -> Shipment:

@@ -8,6 +8,7 @@ from inquiries.papers.content_common import (
     Matter,
     Row,
     addressed,
+    moment_at,
     money,
     piece,
     price_line,
@@ -15,6 +16,7 @@ from inquiries.papers.content_common import (
     told_of_originality,
 )
 from inquiries.papers.tax_words import exported, scheme_words, vat_rows
+from inquiries.sales.queries import open_sale_of, running_hold
 from inquiries.tax.queries import all_policies, all_rates, bought_with_vat, place_of_shop
 from inquiries.tax.rules import (
     Asked,
@@ -32,7 +34,11 @@ from shop.refusal import Refused
 
 
 def quotation(matter: Matter) -> Content:
-    """What stands on it; price, shipping and the last day are given with the press."""
+    """What stands on it; price, shipping and the last day are given with the press.
+
+    Refused for a piece that is sold, or promised to somebody else.
+    """
+    _check_free(matter)
     given, currency = matter.given, matter.instrument.currency
     price, shipping, until = given["price"], given["shipping"], given["until"]
     if until < matter.today:
@@ -61,6 +67,27 @@ def quotation(matter: Matter) -> Content:
         "amounts": {"price": str(price), "shipping": str(shipping), "tax": str(tax), "total": str(total)},
         "currency": currency,
     }
+
+
+def _check_free(matter: Matter) -> None:
+    """Raise Refused unless it is free, or in a sale to this person or held for them."""
+    piece = matter.instrument
+    if piece.state == piece.State.SOLD:
+        raise Refused("It is sold, so it can no longer be quoted.", code="sold")
+    sale = open_sale_of(piece)
+    if sale is not None and sale.contact_id != matter.contact.pk:
+        raise Refused(
+            f"It is in sale {sale.number} to somebody else. It can be quoted if that comes to nothing.",
+            code="in-a-sale",
+        )
+    hold = running_hold(piece, at=matter.at)
+    if hold is not None and hold.contact_id != matter.contact.pk:
+        until = f", until {moment_at(hold.until, matter.shop)}" if hold.until else ""
+        raise Refused(
+            f"It is on hold for somebody else{until}. Give this person a place in the queue, and quote it when it is "
+            "their turn.",
+            code="on-hold",
+        )
 
 
 def _house(matter: Matter) -> list[str]:

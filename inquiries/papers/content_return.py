@@ -10,6 +10,7 @@ from inquiries.papers.content_common import (
     addressed,
     moment_at,
     money,
+    note_of,
     piece,
     standing,
 )
@@ -66,5 +67,5 @@ def _facts(matter: Matter, call: ReturnCall, inspection: Inspection) -> list[tup
 
 def _line(row: LedgerRow) -> Row:
     """A fee as it is; money that went back as what it is, without a sign."""
-    told = ", ".join(filter(None, [row.get_method_display(), row.note]))
+    told = ", ".join(filter(None, [row.get_method_display(), note_of(row)]))
     return [row.get_kind_display(), told, money(abs(row.amount) + Decimal(0), row.currency)]

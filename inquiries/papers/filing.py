@@ -10,7 +10,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from inquiries.papers.models import IssuedPaper, PaperFile
-from inquiries.papers.rules import canonical, digest, file_name
+from inquiries.papers.rules import canonical, digest, file_name, template_of
 from shop.jobs.actions import task
 from shop.refusal import Refused
 from shop.signs import all_readable
@@ -72,7 +72,10 @@ def _path(paper: IssuedPaper) -> Path:
 def _typeset(paper: IssuedPaper) -> bytes:
     """What was frozen, as a page; papers were issued once with signs on them that are no letters."""
     try:
-        return pdf(TEMPLATES / f"{paper.kind}.typ", canonical(all_readable(paper.content)))
+        return pdf(
+            TEMPLATES / f"{template_of(paper.kind, paper.content)}.typ",
+            canonical(all_readable(paper.content)),
+        )
     except typst.TypstError as error:
         raise Refused(
             f"{paper} could not be set as a page ({error}). Look for unusual signs in the names and words on it, "

@@ -68,11 +68,18 @@ def issue_paper(
         return before
     of = {"sale": about} if isinstance(about, Sale) else {"inquiry": about}
     new = next_version(kind, cancels=cancels, reason=reason, at=at, **of)
-    content = _content(new, _matter(about, instrument, given or {}, at=at))
+    content = _content(new, _matter(about, instrument, given or {}, cancels=new.old, at=at))
     return write(new, content, about=about, instrument=instrument, entry=entry, by=by, at=at)
 
 
-def _matter(about: Sale | Inquiry, instrument: Instrument, given: dict[str, Any], *, at: datetime) -> Matter:
+def _matter(
+    about: Sale | Inquiry,
+    instrument: Instrument,
+    given: dict[str, Any],
+    *,
+    cancels: IssuedPaper | None,
+    at: datetime,
+) -> Matter:
     """All rows that a paper is made from, read behind the lock."""
     sale = with_rows(Sale.objects.all()).get(pk=about.pk) if isinstance(about, Sale) else None
     piece = pages(Instrument.objects.all(), at=at).get(pk=instrument.pk)
@@ -87,6 +94,7 @@ def _matter(about: Sale | Inquiry, instrument: Instrument, given: dict[str, Any]
         sale=sale,
         inquiry=about if isinstance(about, Inquiry) else None,
         given=given,
+        cancels=cancels,
     )
 
 

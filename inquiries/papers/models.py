@@ -6,9 +6,13 @@ from django.conf import settings
 from django.db import models
 
 from catalog.models import Instrument
+from inquiries.papers.rules import canonical
 from inquiries.sales.models import LedgerRow, Sale
 from inquiries.threads.models import Inquiry
 from shop.facts import Fact
+from shop.typesetting import BOX, lacking_in
+
+MOST_NAMED = 12  # signs named one by one
 
 
 class IssuedPaper(Fact):
@@ -86,6 +90,18 @@ class IssuedPaper(Fact):
     def __str__(self) -> str:
         later = f", version {self.version}" if self.version > 1 else ""
         return f"{self.get_kind_display()} {self.number}{later}"
+
+    @property
+    def lacks(self) -> str:
+        """Which signs on it cannot be printed, and what to do about it; empty when all can."""
+        signs = sorted(lacking_in(canonical(self.content)))
+        if not signs:
+            return ""
+        more = f" and {len(signs) - MOST_NAMED} more" if len(signs) > MOST_NAMED else ""
+        return (
+            f"There is no type here for {' '.join(signs[:MOST_NAMED])}{more}: on the paper stands {BOX} instead. "
+            "Write the name in Latin letters too, and make the paper anew."
+        )
 
 
 class PaperFile(Fact):

@@ -38,7 +38,6 @@ def renew_receipt(
 
 def _written(new: Version, row: LedgerRow, *, entry: str, by: User | None, at: datetime) -> IssuedPaper:
     first = row.receipts.filter(version=1).first()
-    content = receipt(row, upto=first.at if first else at, at=at)
-    content |= {"number": new.number, "version": new.version, "replaces": new.replaces}
+    content = receipt(row, new, upto=first.at if first else at, at=at)
     sale = row.sale
     return write(new, content, about=sale, instrument=sale.instrument, row=row, entry=entry, by=by, at=at)

@@ -49,6 +49,11 @@ def file_name(number: str, version: int, sha256: str) -> str:
     return f"{slug}{f'-v{version}' if version > 1 else ''}-{sha256[:16]}.pdf"
 
 
+def template_of(kind: str, content: Any) -> str:
+    """The template that sets a content; receipts had another shape once, which names a buyer by itself."""
+    return "receipt-before" if kind == "receipt" and "buyer" in content else kind
+
+
 def replaces(kind: str, number: str, version: int, day: str, reason: str) -> str:
     """What a new version says of the one that it takes the place of."""
     ended = reason if reason.endswith((".", "!", "?", "…")) else f"{reason}."

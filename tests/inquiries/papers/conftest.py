@@ -80,7 +80,7 @@ def paid(sale: Sale) -> Sale:
     return settle(sale, at=NOON)
 
 
-def parcelled(sale: Sale) -> Sale:
+def parcelled(sale: Sale, **fields: str) -> Sale:
     """Paid and sent."""
     parcel = Shipment(
         carrier="Mule Train",
@@ -93,6 +93,7 @@ def parcelled(sale: Sale) -> Sale:
         weight_amount=10000,
         weight_unit="g",
         declared_value=Decimal("11000.00"),
+        **fields,
     )
     actions.ship(paid(sale), parcel, by=None, at=NOON)
     return fresh(sale)

@@ -9,16 +9,19 @@ from typing import Any
 import pytest
 
 from catalog.models import Acquisition, Included
+from inquiries.credit.actions import Traded, take_in_trade
 from inquiries.models import Inquiry, IssuedPaper, Sale, TaxPolicy, TaxRate
 from inquiries.papers.filing import bytes_of
 from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
+from inquiries.sales.hold_actions import release_hold
+from inquiries.shipping.models import Shipment
 from inquiries.tax.booking import book_tax
-from shop.models import ShopProfile
+from shop.models import ShopProfile, User
 from shop.refusal import Refused
-from tests.factories import NOON
-from tests.inquiries.papers.conftest import DAY, announced, looked_at, paid, parcelled, planned
-from tests.inquiries.steps import entry, fresh
+from tests.factories import NOON, InquiryFactory
+from tests.inquiries.papers.conftest import DAY, announced, looked_at, more_money, paid, parcelled, planned
+from tests.inquiries.steps import back, delivered, entry, fresh, held, opened, received
 from tests.support.papers import Paper
 
 QUOTED: dict[str, Any] = {
@@ -278,7 +281,8 @@ def test_a_commercial_invoice_has_code_origin_materials_and_value(sale: Sale) ->
         "Why it goes Sale",
         "9202.90",
         "Country of origin United States",
-        "$11,000",
+        "In all $12,500",
+        "Declared to the carrier $11,000",
         "USD",
         material.name,
         "GERMANY",
@@ -354,10 +358,11 @@ def test_the_statement_is_for_a_piece_on_consignment_alone(sale: Sale) -> None:
 
 def test_every_paper_is_tagged_named_and_dated(sale: Sale) -> None:
     planned(sale)
+    papers = [made("plan", sale)]
     looked_at(abroad(sale))
-    for kind in ("invoice", "plan", "bill", "packing", "return"):
-        paper, read = made(kind, fresh(sale))
-        assert read.tagged, kind
+    papers += [made(kind, fresh(sale)) for kind in ("invoice", "bill", "packing", "return")]
+    for paper, read in papers:
+        assert read.tagged, paper
         assert read.language == "en"
         assert read.title == f"{paper.get_kind_display()} {paper.number}"
         names = {tag.name for tag in read.tags}
@@ -412,6 +417,140 @@ def test_a_very_long_word_stays_on_the_sheet(sale: Sale) -> None:
         assert long not in read.text, "its line ends within it"
         assert long in read.text.replace(" ", "").replace("\u200b", "")
     assert first.version == 1
+
+
+def test_customs_ask_for_the_country_that_the_parcel_goes_to(sale: Sale) -> None:
+    parcelled(sale, address="Ilse Grünwald\nLindenweg 3\n37073 Göttingen", country="DE")
+    _, read = made("customs", fresh(sale), **ABROAD)
+    says(read, "Consignee Ilse Grünwald Lindenweg 3", "To Germany", "Buyer Cole Withers")
+    assert read.text.count("Ilse Grünwald") == 1
+    with pytest.raises(Refused, match="stays in United States"):
+        made("customs", parcelled(abroad(opened()), address="1 Alder Row", country="US"), **ABROAD)
+
+
+@pytest.mark.parametrize(
+    ("address", "name", "below"),
+    [
+        ("Cole Withers\n12 Alder Row", "Cole Withers", "12 Alder Row"),
+        ("cole withers\n12 Alder Row", "Cole Withers", "12 Alder Row"),
+        ("Harness & Thorn, repairs\n4 Mill Lane", "Harness & Thorn, repairs", "4 Mill Lane"),
+        ("12 Alder Row\nFernley", "Cole Withers", "12 Alder Row\nFernley"),
+        ("Rose Cottage\nFernley", "Cole Withers", "Rose Cottage\nFernley"),
+    ],
+)
+def test_a_name_stands_once_on_the_list_of_a_parcel(address: str, name: str, below: str, sale: Sale) -> None:
+    type(sale.contact).objects.update(address="Rose Cottage\nFernley")
+    paper, _ = made("packing", parcelled(fresh(sale), address=address))
+    assert paper.content["to"] == {"label": "Sent to", "name": name, "address": below}
+
+
+def test_a_bill_of_sale_waits_until_the_money_is_final_or_says_that_it_is_not(
+    sale: Sale, owner: User
+) -> None:
+    more_money(sale, "10150.00")
+    with pytest.raises(Refused, match=r"\$12,650 of what came in is not final at the bank yet"):
+        made("bill", fresh(sale))
+    parcel = Shipment(
+        carrier="Mule Train", unpictured_reason="None was at hand", uncleared_reason="An old friend of ours"
+    )
+    actions.ship(fresh(sale), parcel, by=owner, at=NOON)
+    _, read = made("bill", fresh(sale))
+    says(read, "has received all that was charged; $12,650 of it is not yet final at the bank.")
+    assert "old friend" not in read.text
+
+
+def test_what_is_sold_or_promised_to_somebody_else_is_not_quoted(sale: Sale) -> None:
+    made("quotation", sale.inquiry, **QUOTED)
+    other = InquiryFactory(instrument=sale.instrument)
+    with pytest.raises(Refused, match=rf"It is in sale {sale.number} to somebody else"):
+        made("quotation", other, **QUOTED)
+    closed_at = NOON + 4 * DAY
+    sent = delivered(sale, at=NOON)
+    actions.close_sale(sent, by=None, at=closed_at)
+    with pytest.raises(Refused, match="It is sold"):
+        made("quotation", other, **QUOTED)
+
+
+def test_what_is_held_is_quoted_to_the_person_of_the_hold_alone(sale: Sale) -> None:
+    hold = held()
+    other = InquiryFactory(instrument=hold.instrument)
+    with pytest.raises(Refused, match="It is on hold for somebody else, until"):
+        made("quotation", other, **QUOTED)
+    made("quotation", hold.inquiry, **QUOTED)
+    release_hold(hold, by=None, at=NOON)
+    made("quotation", other, **QUOTED)
+
+
+def ended(sale: Sale, back_again: str) -> Sale:
+    """Sent back and settled, with so much paid back."""
+    back(delivered(sale, at=NOON), at=NOON + DAY)
+    actions.end_without_sale(
+        fresh(sale), reason="He haggles", money=received(back_again), by=None, at=NOON + DAY
+    )
+    return fresh(sale)
+
+
+def test_an_invoice_of_a_sale_that_came_to_nothing_is_cancelled_by_one_that_takes_it_back(sale: Sale) -> None:
+    first, _ = made("invoice", sale)
+    over = ended(sale, "12650.00")
+    new = issue_paper(
+        "invoice", over, entry=entry(), by=None, at=NOON + DAY, cancels=1, reason="It came back"
+    )
+    says(
+        Paper(bytes_of(new, at=NOON + DAY)),
+        "Replaces version 1 of invoice I2026-0001",
+        "This sale has ended as “Returned”. What Invoice I2026-0001, of 10 June 2026, charged is taken back",
+        "Taken back: Price 11 June 2026 -$12,500",
+        "Taken back: Shipping 11 June 2026 -$150",
+        "Charged $0",
+        "Balance $0",
+    )
+    assert new.cancels == first
+
+
+def test_a_sale_that_came_to_nothing_has_no_first_invoice(sale: Sale) -> None:
+    with pytest.raises(Refused, match="nothing to invoice"):
+        made("invoice", ended(sale, "12650.00"))
+
+
+def test_the_reason_of_an_end_stands_on_no_paper_for_the_buyer(sale: Sale) -> None:
+    made("invoice", sale)
+    over = ended(sale, "12000.00")
+    new = issue_paper(
+        "invoice", over, entry=entry(), by=None, at=NOON + DAY, cancels=1, reason="It came back"
+    )
+    texts = [Paper(bytes_of(new, at=NOON)).text, made("return", over)[1].text]
+    for text in texts:
+        assert "Restocking fee $650" in text
+        assert "haggles" not in text
+
+
+def test_a_plan_says_what_came_in_and_is_refused_when_another_sum_is_owed(sale: Sale) -> None:
+    planned(sale)
+    actions.record_payment(fresh(sale), received("6000.00"), by=None, at=NOON + DAY)
+    paper = issue_paper("plan", sale, entry=entry(), by=None, at=NOON + DAY)
+    says(
+        Paper(bytes_of(paper, at=NOON + DAY)),
+        "10 July 2026 $5,150 came in $5,150 $5,000",
+        "9 August 2026 $850 came in $5,000 $0",
+        "Balance to be paid $4,150",
+    )
+    actions.reverse_row(sale.rows.get(kind="shipping"), reason="Collected", by=None, at=NOON + 2 * DAY)
+    with pytest.raises(
+        Refused, match=r"made for \$10,150, and \$10,000 would be owed .* Write a new plan down"
+    ):
+        issue_paper("plan", sale, entry=entry(), by=None, at=NOON + 2 * DAY, cancels=1, reason="x")
+
+
+def test_each_piece_taken_in_trade_is_named(sale: Sale) -> None:
+    for what, value in (("A parlour guitar, no label", "900"), ("A zither in its case", "100")):
+        traded = Traded(sale.instrument.kind, what, Decimal(value), entry())
+        take_in_trade(fresh(sale), traded, by=None, at=NOON)
+    says(
+        made("invoice", fresh(sale))[1],
+        "Trade-in: A parlour guitar, no label $900",
+        "Trade-in: A zither in its case $100",
+    )
 
 
 def test_days_are_those_of_the_shop(sale: Sale) -> None:

@@ -16,7 +16,7 @@ from inquiries.papers.issuing import issue_paper
 from inquiries.sales import actions
 from shop.models import ShopProfile
 from tests.factories import NOON
-from tests.inquiries.papers.conftest import DAY, made, parcelled
+from tests.inquiries.papers.conftest import DAY, made, more_money, parcelled
 from tests.inquiries.steps import MINUTE, entry, fresh
 
 
@@ -100,6 +100,27 @@ def test_a_paper_for_customs_is_offered_where_there_is_customs(helpers: Client, 
     parcelled(sale)
     type(sale.contact).objects.update(country="FR")
     assert offered(), "the parcel went to Switzerland before the buyer moved"
+
+
+def test_a_customs_paper_is_offered_by_where_the_parcel_goes(helpers: Client, sale: Sale) -> None:
+    page, offer = reverse("sale", args=[sale.number]), 'id="paper-customs"'
+    assert offer not in helpers.get(page).content.decode()
+    parcelled(sale, address="Lindenweg 3\n37073 Göttingen", country="DE")
+    assert offer in helpers.get(page).content.decode()
+
+
+def test_signs_without_type_are_named_on_the_page_and_refuse_nothing(helpers: Client, sale: Sale) -> None:
+    page = reverse("sale", args=[sale.number])
+    assert "There is no type here" not in helpers.get(page).content.decode()
+    type(sale.contact).objects.update(name="田中")
+    more_money(fresh(sale), "1000.00")
+    told = (
+        "There is no type here for 中 田: on the paper stands □ instead. Write the name in Latin letters too"
+    )
+    assert told in helpers.get(page).content.decode(), "the receipt that came with the money"
+    answer = press(helpers, sale)
+    assert "Invoice I2026-0001 is made." in answer
+    assert answer.count(told) == 3, "the warning, the invoice, and the receipt"
 
 
 def test_a_paper_is_handed_out_as_it_was_made(helpers: Client, client: Client, sale: Sale) -> None:

@@ -12,7 +12,8 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
-from inquiries.models import Contact, IssuedPaper, LedgerRow, PaperFile
+from catalog.models import FoundNumber
+from inquiries.models import Contact, IssuedPaper, LedgerRow, PaperFile, Sale
 from inquiries.papers import filing
 from inquiries.papers.filing import bytes_of, file_of
 from inquiries.papers.receipts import renew_receipt
@@ -22,7 +23,7 @@ from shop.jobs.worker import drain
 from shop.models import ShopProfile
 from shop.refusal import Refused
 from shop.typesetting import TEMPLATES, pdf
-from tests.factories import NOON
+from tests.factories import NOON, InstrumentFactory
 from tests.inquiries.papers.conftest import DAY
 from tests.inquiries.steps import MINUTE, entry, fresh, opened, received
 from tests.support.papers import Paper
@@ -37,6 +38,25 @@ HOSTILE = [
 ]
 
 
+EARLIER = {
+    "sheet": "a4",
+    "issued": "3 May 2025",
+    "day": [2025, 5, 3],
+    "number": "R2025-0001",
+    "shop": {"name": "Harrow Lane Strings", "address": "4 Harrow Lane", "telephone": "", "email": ""},
+    "buyer": {"name": "Ada Quill", "address": "9 Quay"},
+    "sale": "2025-001",
+    "instrument": "No. 7: A banjo",
+    "numbers": ["Serial number 12"],
+    "what": "Deposit",
+    "method": "Cash",
+    "note": "",
+    "more": ["Rate of 1 May"],
+    "received": "$100",
+    "charged": "$1,000",
+    "paid": "$100",
+    "balance": "$900",
+}
 RECEIPT = TEMPLATES / "receipt.typ"
 
 
@@ -106,6 +126,34 @@ def test_it_says_who_paid_what_for_what(receipt: IssuedPaper) -> None:
         assert said in text
 
 
+def test_it_is_a_paper_like_the_others(owner: object) -> None:
+    ShopProfile.objects.update(tax_number="VAT 12 345")
+    piece, long = InstrumentFactory(listed=True), "W" * 110
+    FoundNumber.objects.create(instrument=piece, value="1,234", where="on the heel", legibility="faint")
+    opened(instrument=piece, contact__address="Lindenweg 3", contact__country="DE", contact__name=long)
+    actions.record_payment(Sale.objects.get(), received("1000", "ach"), by=None, at=NOON)
+    text = Paper(receipt_path(IssuedPaper.objects.latest("pk")).read_bytes()).text
+    for said in ("Lindenweg 3 GERMANY", "1,234, on the heel (faint)", "VAT 12 345", "by bank transfer (ACH)"):
+        assert said in text
+    assert long not in text, "its line ends within it"
+
+
+def test_what_was_frozen_in_the_earlier_shape_is_still_set(receipt: IssuedPaper, helpers: Client) -> None:
+    earlier = IssuedPaper.objects.create(
+        kind="receipt", number="R2025-0001", instrument=receipt.instrument, sale=receipt.sale, sha256="x",
+        row=LedgerRow.objects.get(kind="price"), entry=entry(), at=NOON, content=EARLIER,
+    )  # fmt: skip
+    text = Paper(receipt_path(earlier).read_bytes()).text
+    for said in (
+        "Receipt R2025-0001",
+        "Ada Quill",
+        "Deposit received, by cash",
+        "Balance $900",
+        "Rate of 1 May",
+    ):
+        assert said in text
+
+
 def test_it_is_tagged_dated_and_named(receipt: IssuedPaper) -> None:
     paper = Paper(receipt_path(receipt).read_bytes())
     assert paper.tagged
@@ -116,9 +164,10 @@ def test_it_is_tagged_dated_and_named(receipt: IssuedPaper) -> None:
 
 @pytest.mark.parametrize("hostile", HOSTILE)
 def test_hostile_text_is_printed_as_it_was_typed(hostile: str, receipt: IssuedPaper) -> None:
-    content: dict[str, Any] = receipt.content | {"note": hostile, "instrument": hostile, "numbers": [hostile]}
-    content["buyer"] = {"name": hostile, "address": hostile}
-    assert Paper(pdf(RECEIPT, json.dumps(content))).text.count(" ".join(hostile.split())) == 5
+    content: dict[str, Any] = receipt.content | {"lines": [[hostile, hostile, hostile]]}
+    content["to"] = {"label": hostile, "name": hostile, "address": hostile}
+    content["piece"] = {"label": hostile, "name": hostile, "facts": [hostile]}
+    assert Paper(pdf(RECEIPT, json.dumps(content))).text.count(" ".join(hostile.split())) == 9
 
 
 def test_the_same_words_give_the_same_bytes(receipt: IssuedPaper) -> None:
@@ -211,10 +260,10 @@ def test_it_tells_the_account_of_its_day_and_that_the_amount_was_booked_back(rec
     last = actions.record_payment(fresh(receipt.sale), received("10000"), by=None, at=NOON + MINUTE)
     actions.reverse_row(receipt.row, reason="It was for another sale", by=None, at=NOON + 2 * MINUTE)
     content = anew(receipt).content
-    assert (content["paid"], content["balance"]) == ("$2,500", "$10,000")
-    assert content["more"][-1] == "Booked back on 10 June 2026: It was for another sale"
+    assert (content["sums"][1], content["balance"]) == (["Received in all", "$2,500"], "$10,000")
+    assert content["more"][-1] == "Booked back on 10 June 2026."
     later = last.receipts.get().content
-    assert (later["paid"], later["balance"]) == ("$12,500", "$0")
+    assert (later["sums"][1], later["balance"]) == (["Received in all", "$12,500"], "$0")
 
 
 def test_at_the_desk_it_is_made_anew_under_its_number(helpers: Client, receipt: IssuedPaper) -> None:
