@@ -22,7 +22,8 @@ class InquiriesConfig(AppConfig):
         from inquiries.papers import filing  # noqa: F401
         from inquiries.people import erase_actions, merge_actions  # noqa: F401
         from inquiries.sales import hold_actions, queries  # noqa: F401
-        from inquiries.sales.models import Hold, Sale
+        from inquiries.sales.hold_models import Hold
+        from inquiries.sales.models import Sale
         from inquiries.search import indexing
         from inquiries.threads import sending  # noqa: F401
         from inquiries.wants import actions, call_actions  # noqa: F401

@@ -19,17 +19,9 @@ from inquiries.people.models import (
     Want,
 )
 from inquiries.returns.models import Inspection, InspectionLine, ReturnCall, ReturnDropped
-from inquiries.sales.models import (
-    BankStep,
-    Clearing,
-    Exchange,
-    Hold,
-    HoldNotice,
-    LedgerRow,
-    Payout,
-    Posting,
-    Sale,
-)
+from inquiries.sales.hold_models import Hold, HoldNotice
+from inquiries.sales.ledger_models import BankStep, Clearing, Exchange, LedgerRow, Payout, Posting
+from inquiries.sales.models import Sale
 from inquiries.search.models import WordOfThread, WrittenWord
 from inquiries.shipping.models import CarrierRule, Delivery, Loss, ParcelPicture, Shipment
 from inquiries.tax.models import TaxBooking, TaxPolicy, TaxRate

@@ -34,7 +34,8 @@ from inquiries.answering.queries import pieces, told_of
 from inquiries.offers.models import Offer
 from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact, OtherAddress
-from inquiries.sales.models import BankStep, Hold, LedgerRow, Payout
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.ledger_models import BankStep, LedgerRow, Payout
 from inquiries.sales.rules import usual_deposit
 from inquiries.shipping.models import Shipment
 from inquiries.threads.models import Inquiry, Message

@@ -12,7 +12,7 @@ from inquiries.credit.models import TradeIn
 from inquiries.credit.queries import credits_of
 from inquiries.instalments.models import Instalment, Plan
 from inquiries.people.models import Contact
-from inquiries.sales.models import Posting
+from inquiries.sales.ledger_models import Posting
 from inquiries.sales.posting_rules import from_minor
 from inquiries.tax.models import TaxBooking
 

@@ -20,7 +20,7 @@ from catalog.public.shown.wording import lowered
 from inquiries.answering.answers import Shipping, Standing, View
 from inquiries.answering.facts import Terms, Told, in_hours, on_the_whole, unended
 from inquiries.answering.models import PictureLink, SavedPhrase
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from inquiries.sales.prospects import standing_of
 from inquiries.sales.rules import place_in_queue, usual_deposit
 from inquiries.threads.models import Inquiry

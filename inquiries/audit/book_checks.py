@@ -13,7 +13,8 @@ from inquiries.audit.checks import check
 from inquiries.audit.hold_checks import of_piece
 from inquiries.audit.rules import Finding, missing_numbers
 from inquiries.audit.sale_checks import NOT_BY_A_DEED, of_sale
-from inquiries.sales.models import Posting, Sale
+from inquiries.sales.ledger_models import Posting
+from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import TAX, from_minor
 from inquiries.stockbook.proof import proved
 from inquiries.stockbook.queries import book

@@ -11,7 +11,8 @@ from inquiries.audit.checks import check
 from inquiries.audit.rules import Finding, Place, broken_queue
 from inquiries.audit.sale_checks import NOT_BY_A_DEED
 from inquiries.offers.models import OfferEnd
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import holds_in_force, runs_at
 
 BOOKS_LAG = timedelta(hours=1)

@@ -13,7 +13,9 @@ from django.urls import reverse
 from catalog.models import Instrument
 from inquiries.audit.checks import check
 from inquiries.audit.rules import Finding, copy_in_order
-from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.ledger_models import Clearing, LedgerRow, Payout
+from inquiries.sales.models import Sale
 from inquiries.sales.proof import unbalanced
 from inquiries.sales.queries import facts_of, with_rows
 from inquiries.sales.rules import stage

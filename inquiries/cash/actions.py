@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inquiries.cash.models import CashLimit, CashReport
 from inquiries.cash.queries import cautions_on
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from inquiries.sales.steps import locked
 from shop.history.actions import record
 from shop.profile.models import ShopProfile

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from shop.facts import Fact
 
 

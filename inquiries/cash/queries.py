@@ -12,7 +12,8 @@ from django.db.models import QuerySet
 from inquiries.cash.models import CashLimit, CashReport
 from inquiries.cash.rules import Counts, Limit, Payment, Report, counts, reports, unreckoned
 from inquiries.people.models import Contact
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import price_charged
 from shop.profile.models import ShopProfile
 

@@ -16,7 +16,8 @@ from inquiries.cash.panel import cash_on, id_of
 from inquiries.cash.queries import limit_of
 from inquiries.cash.rules import limit_on
 from inquiries.desk.sale_page import sale_page
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import with_rows
 from shop.profile.queries import the_shop
 from shop.refusal import Refused

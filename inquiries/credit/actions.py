@@ -13,7 +13,8 @@ from catalog.pricing.actions import add_cost, describe_acquisition
 from inquiries.credit.models import CreditRow, TradeIn
 from inquiries.credit.queries import credit_of
 from inquiries.people.models import Contact
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import Step
 from inquiries.sales.steps import add_row, check, check_may_go_back, locked, not_more_than, settled

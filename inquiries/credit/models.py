@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from catalog.models import Instrument
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from shop.facts import Fact
 from shop.money import Money
 

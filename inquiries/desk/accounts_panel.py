@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from inquiries.sales.models import Posting, Sale
+from inquiries.sales.ledger_models import Posting
+from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import Entry, accounts, from_minor
 from inquiries.sales.rules import SaleFacts
 from shop.money import Money, total

@@ -12,7 +12,7 @@ from inquiries.people.actions import contact_for
 from inquiries.people.models import Contact, Want
 from inquiries.people.queries import called_from
 from inquiries.sales.hold_actions import place_hold
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from inquiries.sales.promises import Promise
 from inquiries.threads.actions import add_message, open_inquiry
 from inquiries.threads.models import Inquiry

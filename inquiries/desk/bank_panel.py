@@ -8,7 +8,8 @@ from django import forms
 
 from inquiries.desk.fields import MoneyField
 from inquiries.sales.bank_rules import CAUTIONS, Caution, steps_left
-from inquiries.sales.models import BankStep, LedgerRow, Sale
+from inquiries.sales.ledger_models import BankStep, LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import awaits_clearing
 from inquiries.sales.rules import SaleFacts, Step, allowed
 from shop.money import Money

@@ -14,7 +14,8 @@ from inquiries.desk.bank_panel import clear_form_of, step_form_of, waiting_of
 from inquiries.desk.sale_page import sale_page
 from inquiries.sales import actions
 from inquiries.sales.clearing import note_step
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of, for_page
 from inquiries.sales.rules import Step, allowed
 from shop.refusal import Refused

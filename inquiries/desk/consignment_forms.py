@@ -6,7 +6,8 @@ from decimal import Decimal
 from django import forms
 
 from catalog.models import Instrument
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.reserve import allowed_for, reserve_at
 from inquiries.sales.shares import agreement_of
 from shop.money import Money

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from inquiries.desk.inquiry_forms import CallerForm, EntryForm
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from inquiries.sales.promises import DAY_HOURS, Promise, why_not
 from inquiries.threads.models import Message
 from shop.policies.models import YEAR, HousePolicy

@@ -12,7 +12,7 @@ from catalog.models import Instrument
 from inquiries.desk.actions import Caller, hold_for_caller
 from inquiries.desk.hold_forms import CallerHoldForm, HoldForm, ReleaseForm
 from inquiries.sales.hold_actions import place_hold, release_hold
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from inquiries.sales.promises import Promise, balance_due
 from inquiries.sales.prospects import Standing, standing_of
 from inquiries.threads.models import Inquiry

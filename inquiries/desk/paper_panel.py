@@ -14,7 +14,8 @@ from inquiries.desk.paper_forms import CustomsForm, PaperForm, QuotationForm
 from inquiries.offers.queries import accepted_for
 from inquiries.papers.content_customs import INSTRUMENT, codes_for
 from inquiries.papers.models import IssuedPaper
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.sales.rules import SaleFacts
 from inquiries.shipping.destination import country_of

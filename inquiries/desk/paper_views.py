@@ -17,7 +17,8 @@ from inquiries.desk.thread_page import thread_of, thread_page
 from inquiries.papers.issuing import issue_paper
 from inquiries.papers.models import IssuedPaper
 from inquiries.papers.receipts import renew_receipt
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import with_rows
 from inquiries.threads.models import Inquiry
 from shop.refusal import Refused

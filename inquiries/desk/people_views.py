@@ -25,7 +25,8 @@ from inquiries.people.models import Contact, Merge, OtherAddress, OwnedPiece, Po
 from inquiries.people.places import country_name, envelope, language_names
 from inquiries.people.queries import looked_for, perhaps_also, stands_for
 from inquiries.people.telephones import shown
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.threads.models import Inquiry
 from inquiries.threads.queries import in_order_of_waiting

@@ -13,7 +13,7 @@ from inquiries.answering.letter import marked, named
 from inquiries.desk.hold_forms import ByHandForm, ExtendForm, LetterForm
 from inquiries.sales.hold_actions import extend_hold
 from inquiries.sales.hold_letters import letter
-from inquiries.sales.models import Hold, HoldNotice
+from inquiries.sales.hold_models import Hold, HoldNotice
 from inquiries.sales.promises import Promise, balance_due, longer, why_not_longer
 from inquiries.sales.prospects import standing_of, with_notices
 from inquiries.sales.telling import ended_at, may_be_told, row_of, runs, span_said, stands

@@ -8,7 +8,7 @@ from django import forms
 from inquiries.desk.fields import MoneyField
 from inquiries.desk.inquiry_forms import EntryForm
 from inquiries.sales.actions import Received
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from shop.money import Money
 
 METHODS = [("", "Choose"), *LedgerRow.Method.choices]

@@ -50,7 +50,8 @@ from inquiries.instalments.queries import payments_of
 from inquiries.papers.models import IssuedPaper
 from inquiries.returns.panel import returns_panel
 from inquiries.sales.actions import share_due
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.prospects import standing_of
 from inquiries.sales.queries import awaits_clearing, facts_of, money_received, price_charged
 from inquiries.sales.receiving import asked_on

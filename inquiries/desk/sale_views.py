@@ -19,7 +19,9 @@ from inquiries.offers.models import Offer
 from inquiries.offers.queries import accepted_for
 from inquiries.sales import actions
 from inquiries.sales.charging import charge_shipping, take_back
-from inquiries.sales.models import Hold, LedgerRow, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of, for_page, with_rows
 from inquiries.sales.rules import stage, usual_deposit
 from inquiries.sales.way_rules import SAYS, what_next

@@ -5,7 +5,8 @@ from typing import Any
 
 from inquiries.instalments.panel import next_instalment
 from inquiries.instalments.queries import instant_due
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import standing_call
 from inquiries.sales.rules import SaleFacts
 from inquiries.sales.shares import due_on, share_due

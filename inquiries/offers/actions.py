@@ -14,7 +14,7 @@ from inquiries.offers.queries import given, open_at
 from inquiries.offers.rules import Stands, stands_at
 from inquiries.people.models import Contact
 from inquiries.sales.hold_actions import place_hold, settle
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from inquiries.sales.prospects import Standing, standing_of
 from inquiries.sales.reserve import check_reserve
 from inquiries.sales.rules import place_in_queue

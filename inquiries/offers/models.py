@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from catalog.models import Instrument
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from inquiries.threads.models import Inquiry
 from shop.facts import Fact
 

@@ -10,7 +10,7 @@ from catalog.models import Instrument
 from catalog.pricing.queries import agreement_on, borne_by_consignor, is_consigned, landed_cost, terms_by
 from inquiries.offers.models import Offer, OfferEnd
 from inquiries.offers.rules import Figures, Given, Stands, stands_at
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from shop.money import MixedCurrencies
 
 

@@ -10,7 +10,8 @@ from catalog.public.shown.listing import Listing
 from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact
 from inquiries.people.places import envelope
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import charged, paid
 from inquiries.threads.models import Inquiry
 from shop.money import Money

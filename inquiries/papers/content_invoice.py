@@ -18,7 +18,8 @@ from inquiries.papers.content_common import (
 )
 from inquiries.papers.models import IssuedPaper
 from inquiries.papers.tax_words import TaxSaid, said_of_tax
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import SETTLES, of_kinds, price_charged
 from inquiries.tax.queries import tax_on
 from shop.refusal import Refused

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from inquiries.papers.content_common import Content, Frame, addressed, day_at, framed, money, numbers_of
 from inquiries.papers.writing import Version
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from inquiries.sales.queries import charged, paid
 from inquiries.sales.surcharges import surcharge_with
 from shop.money import Money

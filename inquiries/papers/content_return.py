@@ -15,7 +15,7 @@ from inquiries.papers.content_common import (
     standing,
 )
 from inquiries.returns.models import Inspection, ReturnCall
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from inquiries.sales.queries import facts_of
 from shop.refusal import Refused
 

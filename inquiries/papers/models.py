@@ -7,7 +7,8 @@ from django.db import models
 
 from catalog.models import Instrument
 from inquiries.papers.rules import canonical
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.threads.models import Inquiry
 from shop.facts import Fact
 from shop.typesetting import BOX, lacking_in

@@ -8,7 +8,7 @@ from catalog.models import Instrument
 from inquiries.papers.content_receipt import receipt
 from inquiries.papers.models import IssuedPaper
 from inquiries.papers.writing import Version, next_version, write
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 from shop.staff.models import User
 
 RECEIPT = IssuedPaper.Kind.RECEIPT

@@ -9,7 +9,8 @@ from inquiries.papers.content_common import Content, day_at
 from inquiries.papers.filing import make_file
 from inquiries.papers.models import IssuedPaper
 from inquiries.papers.rules import digest, number_of, replaces, series_of
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.threads.models import Inquiry
 from shop.history.actions import record
 from shop.numbers.actions import next_number

@@ -16,7 +16,8 @@ from inquiries.mail.models import Attachment, ReceivedMail
 from inquiries.offers.models import Offer
 from inquiries.papers.models import IssuedPaper
 from inquiries.people.models import Contact, OtherAddress, OwnedPiece, PostalAddress, Want
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import IN_FORCE
 from inquiries.threads.models import Inquiry, Message
 from inquiries.wants.models import Call

@@ -19,7 +19,7 @@ from inquiries.people.models import Contact, Merge, NotTheSame, OtherAddress, Po
 from inquiries.people.queries import known_by
 from inquiries.people.relations import Pointer, pointer, pointers
 from inquiries.people.thread_joining import join_threads, part_threads
-from inquiries.sales.models import Hold
+from inquiries.sales.hold_models import Hold
 from inquiries.sales.queries import IN_FORCE
 from inquiries.search.indexing import index_people
 from shop.history.actions import record

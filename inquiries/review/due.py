@@ -19,7 +19,8 @@ from inquiries.review.consigned import agreements_that_end, jobs_out, share_to_p
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
 from inquiries.review.next_of_sale import money_to_clear, next_of_sale
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.prospects import with_notices
 from inquiries.sales.queries import facts_of, holds_in_force, still_to_be_told, with_rows
 from inquiries.sales.telling import Row, What, row_of

@@ -8,7 +8,8 @@ from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 from catalog.models import Instrument
 from catalog.pricing.queries import is_consigned
 from inquiries.review.rules import Amount, Rows, Sold, Wait
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import IN_FORCE, charged, paid, price_charged, with_rows
 from inquiries.sales.shares import share_due
 from inquiries.threads.models import Inquiry, Message

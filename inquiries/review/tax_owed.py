@@ -14,7 +14,8 @@ from django.db import connection
 
 from inquiries.review.queries import ended_between
 from inquiries.review.rules import Sums
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import from_minor
 from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.tax.models import TaxPolicy

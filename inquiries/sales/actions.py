@@ -10,7 +10,9 @@ from catalog.models import Instrument
 from inquiries.credit.actions import mirror_reversal
 from inquiries.sales.clearing import check_money_final
 from inquiries.sales.hold_actions import end_queue, turn_into_sale
-from inquiries.sales.models import Clearing, Hold, LedgerRow, Payout, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.ledger_models import Clearing, LedgerRow, Payout
+from inquiries.sales.models import Sale
 from inquiries.sales.postings import post_clearing, post_closing, post_payout
 from inquiries.sales.promises import DAY_HOURS, balance_due
 from inquiries.sales.queries import OF_THE_PRICE, awaits_clearing, facts_of, standing_charges

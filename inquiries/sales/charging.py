@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import price_charged
 from inquiries.sales.reserve import check_lowered
 from inquiries.sales.rules import Step

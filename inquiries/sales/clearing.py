@@ -5,7 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inquiries.sales.bank_rules import steps_left
-from inquiries.sales.models import BankStep, LedgerRow
+from inquiries.sales.ledger_models import BankStep, LedgerRow
 from inquiries.sales.queries import awaits_clearing
 from inquiries.sales.rules import SaleFacts, Step
 from inquiries.sales.steps import check, locked

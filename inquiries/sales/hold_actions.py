@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from catalog.models import Instrument
-from inquiries.sales.models import Hold, HoldNotice
+from inquiries.sales.hold_models import Hold, HoldNotice
 from inquiries.sales.promises import Promise, longer, why_not, why_not_longer
 from inquiries.sales.queries import holds_in_force, open_sale_of
 from inquiries.sales.rules import chain

@@ -3,7 +3,7 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from inquiries.sales.models import Hold, HoldNotice
+from inquiries.sales.hold_models import Hold, HoldNotice
 from inquiries.sales.promises import balance_due
 from inquiries.sales.rules import place_in_queue
 from inquiries.wants.letters import signed

@@ -6,7 +6,8 @@ from decimal import Decimal
 from typing import Any
 
 from inquiries.sales import posting_rules as rules
-from inquiries.sales.models import Clearing, LedgerRow, Payout, Posting, Sale
+from inquiries.sales.ledger_models import Clearing, LedgerRow, Payout, Posting
+from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import Entry, in_minor
 
 

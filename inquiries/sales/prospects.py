@@ -6,7 +6,8 @@ from datetime import datetime
 from django.db.models import Prefetch, QuerySet
 
 from catalog.models import Instrument
-from inquiries.sales.models import Hold, HoldNotice, Sale
+from inquiries.sales.hold_models import Hold, HoldNotice
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import holds_in_force, open_sale_of
 from inquiries.sales.rules import chain, place_in_queue
 from inquiries.sales.telling import Row, row_of

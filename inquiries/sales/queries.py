@@ -9,7 +9,9 @@ from django.db.models import Exists, Min, OuterRef, Q, QuerySet
 from catalog.instruments.queries import InstrumentQuerySet
 from catalog.models import Instrument
 from inquiries.returns.models import ReturnCall
-from inquiries.sales.models import Hold, HoldNotice, LedgerRow, Sale
+from inquiries.sales.hold_models import Hold, HoldNotice
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.rules import SaleFacts
 from inquiries.threads.models import Message
 

@@ -4,7 +4,9 @@ from datetime import date, datetime, time
 from decimal import Decimal
 
 from inquiries.papers.receipts import issue_receipt
-from inquiries.sales.models import Exchange, Hold, LedgerRow, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.ledger_models import Exchange, LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.money_rules import day_refused, may_count_as, surcharge_on
 from inquiries.sales.steps import Kind, Received, add_row
 from inquiries.sales.surcharges import surcharge_entry

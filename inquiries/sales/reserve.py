@@ -7,7 +7,8 @@ from catalog.models import Agreement, Instrument
 from catalog.pricing.agreement_actions import FIELD
 from catalog.pricing.queries import agreement_on
 from inquiries.offers.queries import accepted_for, given
-from inquiries.sales.models import Hold, Sale
+from inquiries.sales.hold_models import Hold
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import price_charged
 from inquiries.sales.shares import agreement_of
 from shop.history.actions import record

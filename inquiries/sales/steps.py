@@ -9,7 +9,8 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from catalog.models import Instrument
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.money_rules import Quoted
 from inquiries.sales.postings import post_row
 from inquiries.sales.queries import facts_of, with_rows

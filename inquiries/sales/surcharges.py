@@ -1,6 +1,6 @@
 """Which surcharge came with which payment: the entry of the one is made from the entry of the other."""
 
-from inquiries.sales.models import LedgerRow
+from inquiries.sales.ledger_models import LedgerRow
 
 Kind = LedgerRow.Kind
 OF = "{}-surcharge"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from inquiries.sales.models import Hold, HoldNotice
+from inquiries.sales.hold_models import Hold, HoldNotice
 
 What = HoldNotice.What
 IN_FORCE = {Hold.State.ACTIVE, Hold.State.QUEUED}

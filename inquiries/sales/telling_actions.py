@@ -6,7 +6,7 @@ from django.db import transaction
 
 from catalog.models import Instrument
 from inquiries.sales.hold_letters import sentences
-from inquiries.sales.models import Hold, HoldNotice
+from inquiries.sales.hold_models import Hold, HoldNotice
 from inquiries.sales.prospects import standing_of
 from inquiries.sales.telling import may_be_told, span_said
 from inquiries.threads.actions import add_message, answer

@@ -3,7 +3,8 @@
 from django.db.models import Prefetch, QuerySet
 
 from catalog.models import Acquisition, Cost, Instrument
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.shipping.destination import collected, country_of
 from inquiries.stockbook.rules import Item, Line, Sold, line_of

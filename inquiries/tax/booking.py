@@ -10,7 +10,8 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import of_kinds
 from inquiries.sales.rules import Step
 from inquiries.sales.steps import Kind, add_row, check, locked, settled

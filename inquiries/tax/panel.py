@@ -5,7 +5,8 @@ from datetime import date, datetime
 
 from django.db.models import Q
 
-from inquiries.sales.models import Posting, Sale
+from inquiries.sales.ledger_models import Posting
+from inquiries.sales.models import Sale
 from inquiries.sales.posting_rules import TAX, from_minor
 from inquiries.tax.booking import Lacking, lacking
 from inquiries.tax.models import TaxPolicy, TaxRate

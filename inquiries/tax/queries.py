@@ -4,7 +4,8 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from catalog.models import Instrument
-from inquiries.sales.models import LedgerRow, Sale
+from inquiries.sales.ledger_models import LedgerRow
+from inquiries.sales.models import Sale
 from inquiries.sales.queries import of_kinds, price_charged
 from inquiries.shipping.destination import collected, country_of, parcel_of
 from inquiries.tax.models import TaxPolicy, TaxRate
