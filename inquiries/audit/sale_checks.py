@@ -13,6 +13,7 @@ from django.urls import reverse
 from catalog.models import Instrument
 from inquiries.audit.checks import check
 from inquiries.audit.rules import Finding, copy_in_order
+from inquiries.returns.models import Inspection
 from inquiries.sales.hold_models import Hold
 from inquiries.sales.ledger_models import Clearing, LedgerRow, Payout
 from inquiries.sales.models import Sale
@@ -116,17 +117,24 @@ def double_entry(at: datetime) -> Iterator[Finding]:
 
 @check("one sale at a time")
 def one_sale(at: datetime) -> Iterator[Finding]:
-    """A piece has one open sale at most, is closed once at most, and is sold exactly when a sale of it has closed."""
+    """A piece has one open sale at most, is closed once at most, and is sold exactly when a sale of it has closed.
+
+    While a sale is open it is listed, or a draft where it came back not as it was sent.
+    """
+    differs = Q(sales__ended_at__isnull=True, sales__inspection__verdict=Inspection.Verdict.DIFFERS)
     counted = Instrument.objects.annotate(
         open=Count("sales", filter=Q(sales__ended_at__isnull=True)),
         closed=Count("sales", filter=Q(sales__outcome=Sale.Outcome.CLOSED)),
+        differing=Count("sales", filter=differs),
     )
     wrong = counted.filter(
         Q(open__gt=1)
         | Q(closed__gt=1)
         | Q(closed=0, state=Instrument.State.SOLD)
         | Q(closed__gt=0) & ~Q(state=Instrument.State.SOLD)
-        | Q(open__gt=0) & ~Q(state=Instrument.State.LISTED)
+        | Q(open__gt=0)
+        & ~Q(state=Instrument.State.LISTED)
+        & ~Q(differing__gt=0, state=Instrument.State.DRAFT)
     )
     for piece in wrong.order_by("stock_id"):
         has: Any = piece

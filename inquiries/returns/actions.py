@@ -5,7 +5,10 @@ from datetime import datetime
 
 from django.db import transaction
 
+from catalog.instruments.actions import move
+from catalog.models import Instrument
 from inquiries.returns.models import Inspection, InspectionLine, ReturnCall, ReturnDropped
+from inquiries.sales.hold_actions import end_queue
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of, standing_call
 from inquiries.sales.rules import Step
@@ -13,6 +16,8 @@ from inquiries.sales.steps import check, locked, settled
 from shop.history.actions import record
 from shop.refusal import Refused
 from shop.staff.models import User
+
+NOT_AS_SENT = "It came back from another buyer, not as it was sent"
 
 
 @transaction.atomic
@@ -70,7 +75,8 @@ def inspect(
 ) -> Inspection:
     """It is back and was compared, line by line. `inspection` and `lines` are filled but unsaved.
 
-    The verdict follows from the lines. Raises Refused for an instant out of order, or without a line.
+    The verdict follows from the lines; a piece that differs is off the public side, and promised to nobody, until it
+    is published again. Raises Refused for an instant out of order, or without a line.
     """
     sale = locked(inspection.sale)
     if before := Inspection.objects.filter(sale=sale).first():
@@ -95,5 +101,16 @@ def inspect(
         line.inspection = inspection
         line.save()
     record(sale, "looked at", by=by, at=at, field="return", new=inspection.get_verdict_display())
+    if not alike:
+        _off_the_listing(sale, by=by, at=at)
     settled(sale, at=at)
     return inspection
+
+
+def _off_the_listing(sale: Sale, *, by: User | None, at: datetime) -> None:
+    """What its listing says of it is not so any more: it is a draft until somebody has gone through its record, and
+    whoever waited is to be told."""
+    end_queue(sale.instrument, by=by, at=at, reason=NOT_AS_SENT)
+    piece = Instrument.objects.get(pk=sale.instrument_id)
+    if piece.state == Instrument.State.LISTED:
+        move(piece, [Instrument.State.LISTED], Instrument.State.DRAFT, by=by, at=at)

@@ -3,7 +3,9 @@
 from datetime import datetime
 from typing import Any
 
+from catalog.models import Instrument
 from inquiries.returns.forms import KeepForm, ReturnForm
+from inquiries.returns.models import Inspection
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import standing_call
 from inquiries.sales.rules import SaleFacts, Stage, Step, allowed, stage
@@ -21,6 +23,9 @@ def returns_panel(sale: Sale, facts: SaleFacts, user: User, at: datetime) -> dic
         "return_calls": list(sale.return_calls.all()),
         "standing_call": standing_call(sale),
         "inspection": inspection,
+        "off_the_listing": inspection is not None
+        and inspection.verdict == Inspection.Verdict.DIFFERS
+        and sale.instrument.state == Instrument.State.DRAFT,
         "inspection_lines": list(inspection.lines.select_related("photograph")) if inspection else [],
         "return_form": _announcing(sale, facts, at),
         "keep_form": KeepForm(sale=sale) if now == Stage.COMING_BACK else None,

@@ -10,6 +10,7 @@ from inquiries.desk.sale_page import sale_page
 from inquiries.returns import actions
 from inquiries.returns.compared import to_compare
 from inquiries.returns.forms import InspectionForm, KeepForm, ReturnForm, never_delivered
+from inquiries.returns.models import Inspection
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of, standing_call, with_rows
 from inquiries.sales.rules import Step, allowed
@@ -19,6 +20,13 @@ from shop.staff.guards import DeskRequest, desk
 
 def _found(number: str) -> Sale:
     return get_object_or_404(with_rows(Sale.objects.all()), number=number)
+
+
+def _then(sale: Sale) -> str:
+    """What became of a piece that is not as it was sent."""
+    if sale.inspection.verdict == Inspection.Verdict.AS_SENT:
+        return ""
+    return " It is off the public side, a draft again; whoever waited for it is on Today to be told."
 
 
 @require_POST
@@ -68,7 +76,7 @@ def sale_inspection(request: DeskRequest, sale: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, "It is entered how the piece came back.")
+            messages.success(request, f"It is entered how the piece came back.{_then(found)}")
             return redirect("sale", sale)
     context = {
         "sale": found,

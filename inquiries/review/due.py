@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 from django.utils.timesince import timesince
 
@@ -15,6 +15,7 @@ from inquiries.audit.queries import last_findings
 from inquiries.cash.queries import Warned, cautions_open
 from inquiries.instalments.queries import instant_after
 from inquiries.mail.models import MailFolder
+from inquiries.returns.models import Inspection
 from inquiries.review.consigned import agreements_that_end, jobs_out, share_to_pay
 from inquiries.review.letters import SOON, letters
 from inquiries.review.lines import Due, Part
@@ -227,18 +228,41 @@ def _plain(job: Job) -> str:
 
 
 def drafts(at: datetime) -> list[Due]:
-    """Drafts that lack little, those that lack least first; of those that lack nothing, who seeks such a piece."""
+    """Drafts that came back to be looked at again; then those that lack little, those that lack least first; of those
+    that lack nothing, who seeks such a piece."""
     rows = (
         Instrument.objects.named()
         .filter(state=Instrument.State.DRAFT)
         .prefetch_related("photographs", "findings", "kind__views")
     )
-    nearly = [(row, missing) for row in rows if len(missing := missing_for_publishing(row)) <= NEARLY]
+    again = {one.sale.instrument_id: one for one in _came_back()}
+    others = (row for row in rows if row.pk not in again)
+    nearly = [(row, missing) for row in others if len(missing := missing_for_publishing(row)) <= NEARLY]
     claimed = questions_by_record(row for row, _ in nearly)
     whole = [(row, [*there, *claimed.get(row.pk, [])]) for row, there in nearly]
     sought = seekers_of([row for row, missing in whole if not missing], at=at)
     found = [(len(missing), _of_draft(row, missing, sought.get(row.pk, []))) for row, missing in whole]
-    return [item for _, item in sorted(found, key=lambda pair: pair[0])]
+    back = [_of_come_back(row, again[row.pk]) for row in rows if row.pk in again]
+    return [*back, *(item for _, item in sorted(found, key=lambda pair: pair[0]))]
+
+
+def _came_back() -> QuerySet[Inspection]:
+    """Of pieces that are drafts, since they came back not as they were sent: how each was found, the last one last."""
+    return (
+        Inspection.objects.filter(
+            verdict=Inspection.Verdict.DIFFERS, sale__instrument__state=Instrument.State.DRAFT
+        )
+        .select_related("sale")
+        .prefetch_related("lines")
+        .order_by("at", "pk")
+    )
+
+
+def _of_come_back(instrument: Instrument, found: Inspection) -> Due:
+    what = "; ".join(str(line) for line in found.lines.all() if not line.alike)
+    where, deed = reverse("record", args=[instrument.stock_id]), "Go through the record"
+    note = f"It came back not as it was sent. {what}. Go through its record before you publish it again."
+    return Due(f"To be looked at again: {_named(instrument)}", note, where, deed, found.at)
 
 
 def _of_draft(instrument: Instrument, missing: list[Any], seekers: list[Seeker]) -> Due:

@@ -1,21 +1,22 @@
 """A piece that comes back: announced in time, dropped, compared line by line, and settled."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Finding
+from catalog.models import Finding, Instrument
 from catalog.pictures.actions import remove
 from inquiries.audit.actions import audit
 from inquiries.desk.sale_page import proposed_refund
-from inquiries.models import Inspection, InspectionLine, ReturnCall, Sale, Shipment
+from inquiries.models import Hold, Inspection, InspectionLine, ReturnCall, Sale, Shipment
 from inquiries.papers.issuing import issue_paper
 from inquiries.returns.actions import announce, drop, inspect
+from inquiries.review.due import drafts, holds
 from inquiries.sales.actions import close_sale, deliver, end_without_sale, ship
-from inquiries.sales.queries import facts_of
+from inquiries.sales.queries import facts_of, running_hold
 from inquiries.sales.rules import ALLOWED, OPEN, Stage, Step, stage
 from inquiries.sales.way_rules import Deadlines, Who, next_move
 from inquiries.shipping.parcel_actions import record_loss
@@ -38,6 +39,11 @@ def sale() -> Sale:
 def call(sale: Sale, *, said_at: object, **fields: str) -> ReturnCall:
     """The buyer's word, unsaved."""
     return ReturnCall(sale=sale, said_at=said_at, why="The neck does not suit", **fields)
+
+
+def found_wrong(at: datetime) -> list[str]:
+    """What the audit finds of sales and pieces."""
+    return [str(found) for found in audit(at=at) if found.where.startswith(("Sale", "No."))]
 
 
 def stage_of(sale: Sale, at: object) -> Stage:
@@ -140,6 +146,46 @@ def test_a_photograph_that_was_compared_stays(sale: Sale) -> None:
         remove(picture, by=None, at=NOON + DAY)
 
 
+class TestNotAsItWasSent:
+    """A piece whose listing is not true any more is promised to nobody until it is published again."""
+
+    def test_it_is_off_the_listing_and_whoever_waited_is_to_be_told(self, sale: Sale) -> None:
+        behind = held(sale.instrument, at=NOON)
+        back(sale, at=NOON + DAY, differs="A crack at the heel")
+        piece = Instrument.objects.get(pk=sale.instrument_id)
+        behind.refresh_from_db()
+        assert (piece.state, behind.state) == (Instrument.State.DRAFT, Hold.State.RELEASED)
+        (due,) = holds(NOON + DAY)
+        assert due.what.startswith("Hold has ended, to be told: ")
+        assert due.note.startswith("It came back from another buyer, not as it was sent. ")
+        with pytest.raises(Refused, match="Publish it first"):
+            held(piece, at=NOON + DAY)
+        assert found_wrong(NOON + DAY) == []
+        end_without_sale(fresh(sale), reason="Crack", money=received("12500.00"), by=None, at=NOON + DAY)
+        piece.refresh_from_db()
+        assert piece.state == Instrument.State.DRAFT
+        assert running_hold(piece, at=NOON + DAY) is None
+        assert found_wrong(NOON + DAY) == []
+
+    def test_it_stands_on_today_until_it_is_published_again(self, sale: Sale) -> None:
+        back(sale, at=NOON + DAY, differs="A crack at the heel")
+        (due,) = drafts(NOON + DAY)
+        assert due.what.startswith(f"To be looked at again: No. {sale.instrument.stock_id}, ")
+        assert "Neck: A crack at the heel" in due.note
+        assert due.href == reverse("record", args=[sale.instrument.stock_id])
+        Instrument.objects.filter(pk=sale.instrument_id).update(state=Instrument.State.LISTED)
+        assert drafts(NOON + DAY) == []
+        assert held(sale.instrument, at=NOON + DAY).state == Hold.State.QUEUED
+
+    def test_as_it_was_sent_it_stays_listed_and_the_queue_waits(self, sale: Sale) -> None:
+        behind = held(sale.instrument, at=NOON)
+        back(sale, at=NOON + DAY)
+        behind.refresh_from_db()
+        sale.instrument.refresh_from_db()
+        assert (sale.instrument.state, behind.state) == (Instrument.State.LISTED, Hold.State.QUEUED)
+        assert drafts(NOON + DAY) == holds(NOON + DAY) == []
+
+
 class TestUndelivered:
     """What the buyer refused, or the carrier could not deliver, comes back though nobody had it."""
 
@@ -172,7 +218,7 @@ class TestUndelivered:
         gone.instrument.refresh_from_db()
         behind.refresh_from_db()
         assert (gone.instrument.state, behind.state, behind.starts_at) == ("listed", "active", NOON + 3 * DAY)
-        assert [found for found in audit(at=NOON + 3 * DAY) if found.where[:4] in {"Sale", "No. "}] == []
+        assert found_wrong(NOON + 3 * DAY) == []
 
     @pytest.mark.parametrize("lost", [False, True])
     def test_what_goes_on_to_the_buyer_stands_where_it_stood(self, gone: Sale, lost: bool) -> None:
@@ -264,5 +310,6 @@ class TestPages:
         found = Inspection.objects.get()
         assert (found.verdict, found.lines.count()) == ("differs", len(keys))
         shown = owners.get(reverse("sale", args=[sale.number])).text
+        assert "It is off the public side, a draft again, and nobody can be promised it." in shown
         assert "Another number" in shown
         assert "Not as it was sent" in shown

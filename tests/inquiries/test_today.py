@@ -38,7 +38,7 @@ from shop.hours.actions import set_hours
 from shop.models import Job, User
 from tests.factories import NOON, ContactFactory, InquiryFactory, InstrumentFactory, PhotographFactory
 from tests.inquiries.conftest import Clock
-from tests.inquiries.steps import ask, delivered, entry, held, opened, sent, settle
+from tests.inquiries.steps import ask, back, delivered, entry, held, opened, sent, settle
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -421,6 +421,7 @@ def test_the_page_costs_the_same_number_of_queries(
         held(at=NOON)
         opened()
         delivered(opened(), at=NOON)
+        back(delivered(opened(), at=NOON), at=NOON + DAY, differs="A crack")
         ready(InstrumentFactory())
         PhotographFactory(state=Photograph.State.WAITING)
         failed_job()
@@ -430,5 +431,5 @@ def test_the_page_costs_the_same_number_of_queries(
         release_hold(held(at=NOON), by=None, at=NOON)
     clock.on(hours=30)
     owners.get(reverse("today"))
-    with django_assert_num_queries(64):
+    with django_assert_num_queries(67):
         owners.get(reverse("today"))

@@ -222,7 +222,9 @@ class Deeds:
         return told("instrument", piece.pk, "opened")
 
     def publish(self) -> Mark:
-        down = Instrument.objects.filter(state=Instrument.State.WITHDRAWN)
+        down = Instrument.objects.filter(
+            state__in=[Instrument.State.WITHDRAWN, Instrument.State.DRAFT], listed_at__isnull=False
+        )
         sold = Instrument.objects.filter(state=Instrument.State.SOLD)
         piece = self._of(list((down if self._picks.upto(12) else sold).order_by("-pk")[:3]))
         publish(piece, by=self._by, at=self._at)

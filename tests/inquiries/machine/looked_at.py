@@ -28,7 +28,9 @@ UNION ALL
 SELECT 'promised, and not listed', i.id FROM catalog_instrument i WHERE i.state <> 'listed' AND (
     EXISTS (SELECT 1 FROM inquiries_hold h WHERE h.instrument_id = i.id AND h.state IN ('active', 'queued')
         AND (h.until IS NULL OR h.until > %(at)s))
-    OR EXISTS (SELECT 1 FROM inquiries_sale s WHERE s.instrument_id = i.id AND s.ended_at IS NULL))
+    OR EXISTS (SELECT 1 FROM inquiries_sale s LEFT JOIN inquiries_inspection n ON n.sale_id = s.id
+        WHERE s.instrument_id = i.id AND s.ended_at IS NULL
+        AND NOT (i.state = 'draft' AND COALESCE(n.verdict, '') = 'differs')))
 UNION ALL
 SELECT 'closed is not sold', i.id FROM catalog_instrument i WHERE
     (i.state = 'sold') <> EXISTS (SELECT 1 FROM inquiries_sale s WHERE s.instrument_id = i.id AND s.outcome = 'closed')
