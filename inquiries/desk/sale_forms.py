@@ -60,7 +60,7 @@ class ChargeForm(EntryForm):
 
     what = forms.ChoiceField(
         label="What",
-        choices=[("price", "A part of the price is taken back"), ("shipping", "Shipping is charged besides")],
+        choices=[("price", "Price taken back"), ("shipping", "Shipping charged")],
     )
     reason = forms.CharField(label="Why", max_length=200, help_text="It stands on the invoice.")
 

@@ -53,7 +53,7 @@ from inquiries.sales.actions import share_due
 from inquiries.sales.ledger_models import LedgerRow
 from inquiries.sales.models import Sale
 from inquiries.sales.prospects import standing_of
-from inquiries.sales.queries import awaits_clearing, facts_of, money_received, price_charged
+from inquiries.sales.queries import SETTLES, awaits_clearing, facts_of, kind_of, money_received, price_charged
 from inquiries.sales.receiving import asked_on
 from inquiries.sales.rules import SaleFacts, Stage, Step, allowed, stage
 from inquiries.tax.panel import tax_panel
@@ -88,6 +88,11 @@ class Line:
     def paid_as(self) -> str:
         """The amount in another currency that it stands for."""
         return paid_as(self.row)
+
+    @property
+    def charges(self) -> bool:
+        """Whether it changes what is charged; otherwise what was received."""
+        return kind_of(self.row) not in SETTLES
 
     @property
     def receipt(self) -> IssuedPaper | None:
@@ -134,7 +139,8 @@ def _money(sale: Sale, data: Any, **options: Any) -> forms.Form:
 
 
 def _refund(sale: Sale, data: Any, **options: Any) -> forms.Form:
-    return MoneyForm(data, currency=sale.currency, **options)
+    owed = max(-facts_of(sale).balance, Decimal(0))
+    return MoneyForm(data, currency=sale.currency, initial={"amount": owed or None}, **options)
 
 
 def _charge(sale: Sale, data: Any, **options: Any) -> forms.Form:

@@ -136,7 +136,7 @@ def for_page(sales: QuerySet[Sale]) -> QuerySet[Sale]:
 
 def charged(rows: Iterable[LedgerRow]) -> Decimal:
     """All that was charged, less what was taken back."""
-    return sum((row.amount for row in rows if _kind(row) not in SETTLES), Decimal(0))
+    return sum((row.amount for row in rows if kind_of(row) not in SETTLES), Decimal(0))
 
 
 def price_charged(rows: Iterable[LedgerRow]) -> Decimal:
@@ -146,7 +146,7 @@ def price_charged(rows: Iterable[LedgerRow]) -> Decimal:
 
 def of_kinds(rows: Iterable[LedgerRow], kinds: Collection[str]) -> Decimal:
     """The sum of the rows of these kinds, reversals counted with what they undo."""
-    return sum((row.amount for row in rows if _kind(row) in kinds), Decimal(0))
+    return sum((row.amount for row in rows if kind_of(row) in kinds), Decimal(0))
 
 
 def paid(rows: Iterable[LedgerRow]) -> Decimal:
@@ -204,6 +204,6 @@ def facts_of(sale: Sale) -> SaleFacts:
     )
 
 
-def _kind(row: LedgerRow) -> str:
+def kind_of(row: LedgerRow) -> str:
     """The kind of a row; of a reversal, the kind of what it undoes."""
     return row.reverses.kind if row.reverses else row.kind
