@@ -126,7 +126,9 @@ def test_the_owner_changes_it_at_the_desk_and_nothing_typed_is_lost(owners: Clie
     )
     assert owners.post(address, typed | {"amount": "500"}).status_code == 302
     shown = owners.get(reverse("sale", args=[sale.number])).content.decode()
-    assert '<td class="number">-$500</td>\n        <td class="number"></td>' in shown, "charged less, not received"
+    assert '<td class="number">-$500</td>\n        <td class="number"></td>' in shown, (
+        "charged less, not received"
+    )
     shipping = typed | {"entry": entry(), "what": "shipping", "amount": "90", "reason": "By air"}
     assert owners.post(address, shipping).status_code == 302
     assert facts_of(fresh(sale)).charged == Decimal(12500) - 500 + 90
