@@ -17,7 +17,7 @@ from inquiries.sales.ledger_models import LedgerRow
 from inquiries.sales.models import Sale
 from inquiries.sales.queries import facts_of
 from inquiries.sales.rules import Step
-from inquiries.sales.steps import add_row, check, check_may_go_back, locked, not_more_than, settled
+from inquiries.sales.steps import add_row, already, check, check_may_go_back, locked, not_more_than, settled
 from shop.history.actions import record
 from shop.money import Money
 from shop.profile.queries import the_shop
@@ -43,7 +43,7 @@ def give_credit(
 ) -> LedgerRow:
     """Pay back in store credit instead of money; never more than came in. A form sent twice gives it once."""
     sale = locked(sale)
-    if before := LedgerRow.objects.filter(entry=entry).first():
+    if before := already(entry):
         return before
     check(sale, Step.REFUND, at=at)
     check_may_go_back(sale, amount)
@@ -57,7 +57,7 @@ def give_credit(
 def pay_by_credit(sale: Sale, amount: Decimal, *, entry: str, by: User | None, at: datetime) -> LedgerRow:
     """Pay by store credit. Raises Refused for more than the person has, or than is owed."""
     sale = locked(sale)
-    if before := LedgerRow.objects.filter(entry=entry).first():
+    if before := already(entry):
         return before
     check(sale, Step.PAY, at=at)
     not_more_than(amount, facts_of(sale).balance, sale.currency)

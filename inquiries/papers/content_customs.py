@@ -23,9 +23,8 @@ from inquiries.shipping.models import Shipment
 from shop.refusal import Refused
 
 CODE = "Customs code "
-INSTRUMENT = (
-    "fretted"  # of the kinds of goods that the rules of borders know; said unless the form says another
-)
+# Of the kinds of goods that the rules of borders know: the one that is said unless the form says another.
+INSTRUMENT = "fretted"
 NOT_KNOWN = "Not known"
 
 

@@ -65,7 +65,7 @@ def open_sale(
     Raises Refused when the hold does not run, or more is received than the whole comes to.
     """
     instrument = Instrument.objects.select_for_update().get(pk=hold.instrument_id)
-    if before := LedgerRow.objects.filter(entry=money.entry).first():
+    if before := already(money.entry):
         return before.sale
     allowed = allowed_for(hold)
     check_reserve(instrument, price, what="sold", reason=below_reserve, allowed=allowed, by=by, at=at)
@@ -108,7 +108,7 @@ def _new_sale(hold: Hold, instrument: Instrument, *, by: User | None, at: dateti
 def record_payment(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
     """Add money received towards the balance, with its receipt. A form sent twice adds one row."""
     sale = locked(sale)
-    if before := already(money):
+    if before := already(money.entry):
         return before
     check(sale, Step.PAY, at=at)
     not_more_than(money.amount, facts_of(sale).balance, sale.currency)
@@ -121,7 +121,7 @@ def record_payment(sale: Sale, money: Received, *, by: User | None, at: datetime
 def refund(sale: Sale, money: Received, *, by: User | None, at: datetime) -> LedgerRow:
     """Pay money back that was received; never more than came in."""
     sale = locked(sale)
-    if before := already(money):
+    if before := already(money.entry):
         return before
     check(sale, Step.REFUND, at=at)
     row = pay_back(sale, money, by=by, at=at)

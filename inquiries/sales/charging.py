@@ -10,7 +10,7 @@ from inquiries.sales.models import Sale
 from inquiries.sales.queries import price_charged
 from inquiries.sales.reserve import check_lowered
 from inquiries.sales.rules import Step
-from inquiries.sales.steps import Kind, add_row, check, locked, settled
+from inquiries.sales.steps import Kind, add_row, already, check, locked, settled
 from inquiries.tax.booking import book_in_deed
 from shop.money import Money
 from shop.refusal import Refused
@@ -34,7 +34,7 @@ def take_back(
     the reserve unless the owner writes why.
     """
     sale = locked(sale)
-    if before := LedgerRow.objects.filter(entry=entry).first():
+    if before := already(entry):
         return before
     check(sale, Step.CHARGE, at=at)
     price = price_charged(sale.rows.all())
@@ -54,7 +54,7 @@ def charge_shipping(
 ) -> LedgerRow:
     """Charge for shipping on top of what is charged already. A form sent twice charges it once."""
     sale = locked(sale)
-    if before := LedgerRow.objects.filter(entry=entry).first():
+    if before := already(entry):
         return before
     check(sale, Step.CHARGE, at=at)
     return _charged(sale, Kind.SHIPPING, amount, reason=reason, entry=entry, by=by, at=at)

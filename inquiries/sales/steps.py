@@ -49,9 +49,9 @@ def locked(sale: Sale) -> Sale:
     return with_rows(Sale.objects.all()).get(pk=sale.pk)
 
 
-def already(money: Received) -> LedgerRow | None:
+def already(entry: str) -> LedgerRow | None:
     """The row that this press of the form has added before."""
-    return LedgerRow.objects.filter(entry=money.entry).first()
+    return LedgerRow.objects.filter(entry=entry).first()
 
 
 def check(sale: Sale, step: Step, *, at: datetime) -> None:
